@@ -1,0 +1,97 @@
+"""Fineness: fine metal per mass, in whole parts per billion."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from vault.core.errors import TextNotUnderstood
+from vault.core.numerals import (
+    millionths_from_text,
+    millionths_to_text,
+    number_from_text,
+    shortened,
+)
+
+PPB_PER_PERMILLE = 1_000_000
+WHOLE_PPB = 1_000_000_000
+
+# 24 karat is pure; 1 g/t is one part in a million.
+_PPB_PER_UNIT: dict[str, Decimal] = {
+    "‰": Decimal(PPB_PER_PERMILLE),
+    "%": Decimal(10 * PPB_PER_PERMILLE),
+    "kt": Decimal(WHOLE_PPB) / 24,
+    "g/t": Decimal(1_000),
+    "ppm": Decimal(1_000),
+}
+_UNIT_WORDS = {"": "‰", "k": "kt", "ct": "kt", "karat": "kt", "carat": "kt"}
+_NUMBER_THEN_UNIT = re.compile(r"([+-]?[0-9.,'\s\u00a0\u202f]*[0-9][0-9.,]*)\s*([^0-9.,]*)\Z")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fineness:
+    """A share by mass in whole parts per billion, from none to all."""
+
+    ppb: int
+
+    @property
+    def share(self) -> float:
+        """The fineness as a plain fraction, for reckoning only."""
+        return self.ppb / WHOLE_PPB
+
+    @property
+    def permille(self) -> Decimal:
+        """The fineness in ‰, exact."""
+        return Decimal(self.ppb) / PPB_PER_PERMILLE
+
+    def to_text(self) -> str:
+        """Give ‰ as plain decimal text, exact."""
+        return millionths_to_text(self.ppb)
+
+
+@lru_cache(maxsize=65_536)
+def permille_from_text(text: str) -> Fineness:
+    """Read the strict form of the daybook file: ‰, decimal point, no unit.
+
+    Raises:
+        TextNotUnderstood: when it is no number between 0 and 1000 with at most six decimals.
+    """
+    ppb = millionths_from_text(text)
+    if ppb is None:
+        raise TextNotUnderstood(
+            f"“{shortened(text)}” is no fineness; write ‰ with a decimal point, such as 925."
+        )
+    if not 0 <= ppb <= WHOLE_PPB:
+        raise TextNotUnderstood(
+            f"A fineness of {shortened(text)} ‰ is impossible; it lies between 0 and 1000 ‰."
+        )
+    return Fineness(ppb)
+
+
+def fineness_from_text(text: str, *, decimal_mark: str = ".") -> Fineness:
+    """Read a fineness as a person types it: `925`, `92.5 %`, `18 kt`, `300 g/t`.
+
+    A bare number is ‰.
+
+    Raises:
+        TextNotUnderstood: when it is no fineness or lies outside 0 to 1000 ‰.
+    """
+    found = _NUMBER_THEN_UNIT.match(text.strip())
+    if not found:
+        raise TextNotUnderstood(
+            f"“{shortened(text)}” is no fineness; type ‰, %, karat or g/t, such as 925 or 18 kt."
+        )
+    word = found[2].strip().lower()
+    unit = _UNIT_WORDS.get(word, word)
+    if unit not in _PPB_PER_UNIT:
+        raise TextNotUnderstood(
+            f"“{shortened(word)}” is no unit of fineness known here; use ‰, %, kt or g/t."
+        )
+    ppb = number_from_text(found[1], decimal_mark=decimal_mark) * _PPB_PER_UNIT[unit]
+    if not 0 <= ppb <= WHOLE_PPB:
+        raise TextNotUnderstood(
+            f"A fineness of {shortened(text)} is impossible; it lies between nothing and pure."
+        )
+    return Fineness(int(ppb.to_integral_value()))

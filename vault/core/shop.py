@@ -1,0 +1,202 @@
+"""The shop as the daybook leaves it: a replay that refuses what cannot be true.
+
+The same replay serves the import of a whole daybook, the recording of one entry (with just the
+items that the entry names loaded into it) and the check of the book.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from vault.core.daybook import Act, Entry, Line, Role, When
+from vault.core.items import Item, Passage, Placing, Saying, State, Weighing
+
+
+@dataclass(slots=True)
+class LotRecord:
+    """Whose lot it is, on what terms, and which entries received it."""
+
+    party: str
+    terms: str
+    received_by: list[int] = field(default_factory=list)
+
+
+_LEAVING = {Act.SEND: State.SENT, Act.RETURN: State.RETURNED, Act.SELL: State.SOLD}
+_MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
+
+
+class Shop:
+    """Items, lots and containers after a run of entries.
+
+    Attributes:
+        items: every item that was made and whose making is not struck, by tag.
+        given: every tag that was ever given, struck or not.
+        lots: every lot received and not struck, by name.
+        containers: where containers were put, by their place name.
+        entries: the entries taken, by number; struck ones too.
+        places: every place that anything was ever put in.
+        sent: numbers of the unstruck entries that sent under a shipment number, by that number.
+        settled: the same for settlements.
+        struck: number of the striking entry, by number of the struck one.
+        latest: the latest moment reached, or None before the first entry.
+        last_number: the highest number taken, 0 before the first entry.
+    """
+
+    def __init__(self) -> None:
+        self.items: dict[str, Item] = {}
+        self.given: set[str] = set()
+        self.lots: dict[str, LotRecord] = {}
+        self.containers: dict[str, list[Placing]] = {}
+        self.places: set[str] = set()
+        self.sent: dict[str, list[int]] = {}
+        self.settled: dict[str, list[int]] = {}
+        self.entries: dict[int, Entry] = {}
+        self.struck: dict[int, int] = {}
+        self.latest: When | None = None
+        self.last_number = 0
+
+    def take(self, entry: Entry) -> None:
+        """Take in an entry that is known to keep the rules."""
+        self.entries[entry.number] = entry
+        self.last_number = entry.number
+        self.latest = later(self.latest, entry.when)
+        if entry.act is Act.STRIKE:
+            self._strike(entry)
+            return
+        shipments = self._shipments_of(entry.act)
+        if shipments is not None:
+            for ref in _refs(entry):
+                shipments.setdefault(ref, []).append(entry.number)
+        for line in entry.lines:
+            if line.place:
+                self.places.add(line.place)
+            if line.role in _MAKING:
+                self._make(entry, line)
+            elif line.tag:
+                self._mention(entry, line)
+
+    def leaning_on(self, number: int) -> list[int]:
+        """List the unstruck entries that lean on an entry, in order.
+
+        An entry leans on another when it names an item that the other made, or settles what
+        the other sent.
+        """
+        entry = self.entries[number]
+        leaning: set[int] = set()
+        for line in entry.lines:
+            item = self.items.get(line.tag)
+            if item is None:
+                continue
+            if line.role in _MAKING:
+                leaning.update(one for one in item.mentions if one > number)
+            elif entry.act is Act.SEND:
+                leaning.update(one.entry for one in item.sayings if one.entry > number)
+        if entry.act is Act.SEND:
+            for ref in _refs(entry):
+                leaning.update(self.settled.get(ref, ()))
+        return sorted(leaning)
+
+    def place_of(self, item: Item) -> tuple[str, ...]:
+        """Give where an item lies, innermost place first, through all containers."""
+        return self.places_around(item.place)
+
+    def places_around(self, place: str) -> tuple[str, ...]:
+        """Give a place and the places it lies in, innermost first."""
+        path: list[str] = []
+        while place and place not in path:
+            path.append(place)
+            placings = self.containers.get(place)
+            place = placings[-1].place if placings else ""
+        return tuple(path)
+
+    def _shipments_of(self, act: Act) -> dict[str, list[int]] | None:
+        return {Act.SEND: self.sent, Act.SETTLE: self.settled}.get(act)
+
+    def _make(self, entry: Entry, line: Line) -> None:
+        item = Item(
+            tag=line.tag,
+            form=line.form,
+            made_by=entry.number,
+            made_on=entry.when.day,
+            lot=line.lot,
+            party=line.party,
+            terms=line.terms,
+            note=line.note,
+        )
+        self.items[line.tag] = item
+        self.given.add(line.tag)
+        if entry.act is Act.RECEIVE:
+            lot = self.lots.setdefault(line.lot, LotRecord(line.party, line.terms))
+            if entry.number not in lot.received_by:
+                lot.received_by.append(entry.number)
+        _tell(item, entry, line)
+
+    def _mention(self, entry: Entry, line: Line) -> None:
+        item = self.items.get(line.tag)
+        if item is None:
+            self.containers.setdefault(line.tag, []).append(Placing(entry.number, line.place))
+            return
+        number = entry.number
+        if line.role is Role.USED:
+            item.used_by = number
+        elif line.role is Role.OUT:
+            state = _LEAVING[entry.act]
+            item.passages.append(Passage(number, state, line.party, line.ref))
+        elif line.role is Role.MISSING:
+            item.passages.append(Passage(number, State.MISSING))
+        elif entry.act is Act.COUNT and item.state is State.MISSING:
+            item.passages.append(Passage(number, State.ON_HAND))
+        _tell(item, entry, line)
+
+    def _strike(self, entry: Entry) -> None:
+        number = entry.struck_number()
+        self.struck[number] = entry.number
+        target = self.entries[number]
+        shipments = self._shipments_of(target.act)
+        if shipments is not None:
+            for ref in _refs(target):
+                shipments[ref].remove(number)
+        for line in target.lines:
+            if line.role in _MAKING:
+                self.items.pop(line.tag, None)
+                self._forget_receipt(line.lot, number)
+            elif line.tag in self.items:
+                self.items[line.tag].forget(number)
+            elif line.tag in self.containers:
+                kept = [one for one in self.containers[line.tag] if one.entry != number]
+                self.containers[line.tag] = kept
+
+    def _forget_receipt(self, lot_name: str, number: int) -> None:
+        lot = self.lots.get(lot_name)
+        if lot is not None and number in lot.received_by:
+            lot.received_by.remove(number)
+            if not lot.received_by:
+                del self.lots[lot_name]
+
+
+def _tell(item: Item, entry: Entry, line: Line) -> None:
+    """Add what a line says of its item: a weight, contents, a place."""
+    number = entry.number
+    if not item.mentions or item.mentions[-1] != number:
+        item.mentions.append(number)
+    settles = entry.act is Act.SETTLE
+    if line.gross is not None and not settles and line.role is not Role.USED:
+        item.weighings.append(Weighing(number, line.gross, line.gross_u))
+    if line.contents:
+        gross = line.gross if settles or entry.act is Act.ASSAY else None
+        item.sayings.append(Saying(number, line.how or "declared", line.contents, gross, line.ref))
+    if line.place:
+        item.placings.append(Placing(number, line.place))
+
+
+def _refs(entry: Entry) -> set[str]:
+    return {line.ref for line in entry.lines if line.ref}
+
+
+def later(reached: When | None, when: When) -> When:
+    """Give the later of two moments; a bare day does not forget the time reached on it."""
+    if reached is None or reached.day < when.day:
+        return when
+    if when.at is None or reached.day > when.day:
+        return reached
+    return when if reached.at is None or reached.at < when.at else reached
