@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum
 
 
@@ -28,3 +29,21 @@ METHODS = (
     SETTLEMENT,
     "other",
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A worked-out content, or a total of contents, as it is kept and shown.
+
+    Attributes:
+        fine_ug: fine metal in whole micrograms, None where not known.
+        u_ug: one standard uncertainty in whole micrograms, None where not known.
+        how: how it is known.
+    """
+
+    fine_ug: int | None
+    u_ug: int | None
+    how: How
+
+
+NOTHING_KNOWN = Figure(None, None, How.NOT_KNOWN)

@@ -1,0 +1,1 @@
+"""What a person can do with the book and ask of it: operations, queries, exchange."""
