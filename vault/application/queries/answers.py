@@ -1,4 +1,4 @@
-"""The answers that screens show: frozen records, complete in themselves, no figure left to work out.
+"""The answers that screens show: frozen records, complete, with no figure left to work out.
 
 Masses are whole micrograms, shares are plain fractions; names end in the unit. `None` is always
 "not known" and never nothing.
