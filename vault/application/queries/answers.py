@@ -119,7 +119,13 @@ class Safe:
 
 @dataclass(frozen=True, slots=True)
 class ItemQuery:
-    """Which items, in which groups and order."""
+    """Which items, in which groups and order.
+
+    Attributes:
+        metal: only items that hold it, or may hold it; empty for all.
+        sort_metal: the metal by whose fine mass `SortBy.FINE` sorts; empty for the one of which
+            the item holds most.
+    """
 
     text: str = ""
     group_by: GroupBy = GroupBy.PLACE
@@ -127,6 +133,7 @@ class ItemQuery:
     metal: str = ""
     sort_by: SortBy = SortBy.TAG
     descending: bool = False
+    sort_metal: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +170,7 @@ class ItemRow:
         more_lots: how many further lots there are.
         owner: whose it is (for mixed metal the one with the largest share).
         owner_share: that one's share of the metal, None where not worked out.
+        fineness_ppb: of the metal it holds most of; None where not known or not weighed.
     """
 
     id: int
@@ -179,6 +187,7 @@ class ItemRow:
     state: State
     since: date
     is_residue: bool
+    fineness_ppb: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
