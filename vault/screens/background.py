@@ -1,0 +1,270 @@
+"""Work off the window's thread: questions to several readers, operations to one writer.
+
+Answers come back in the window's thread through a queued signal; nothing of the window is ever
+touched by a worker. What a worker raises goes to the asker's `on_failure`, or to `failed`.
+"""
+
+from __future__ import annotations
+
+import itertools
+import threading
+import time
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from PySide6.QtCore import QObject, Qt, Signal
+
+T = TypeVar("T")
+
+# How far an operation is, 0 to 1, and what it does just now.
+Progress = Callable[[float, str], None]
+# Whether the reader asked to stop; an operation looks at it between its steps.
+Stopped = Callable[[], bool]
+
+_READERS = 2
+_BETWEEN_REPORTS_S = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """How far an operation is."""
+
+    done: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    number: int
+    answer: object = None
+    error: BaseException | None = None
+    report: Report | None = None
+
+
+@dataclass(slots=True)
+class _Awaited:
+    """What happens in the window's thread once a worker is through; it stays in that thread."""
+
+    then: Callable[[Any], None]
+    on_failure: Callable[[BaseException], None] | None
+    future: Future[None] | None = None
+    run: Run | None = None
+
+
+class Run(QObject):
+    """An operation under way, in the window's thread.
+
+    Signals:
+        progressed: a `Report`.
+        ended: it is through, failed or stopped; its answer was handed over before.
+    """
+
+    progressed = Signal(object)
+    ended = Signal()
+
+    def __init__(self, words: str, parent: QObject) -> None:
+        super().__init__(parent)
+        self.words = words
+        self._stop = threading.Event()
+
+    @property
+    def stopped(self) -> Stopped:
+        """What the operation asks between its steps; safe in any thread."""
+        return self._stop.is_set
+
+    def stop(self) -> None:
+        """Ask the operation to stop at its next step."""
+        self._stop.set()
+
+
+class Background(QObject):
+    """One writer thread and a few readers.
+
+    Signals:
+        started: a `Run` began.
+        failed: an error that nobody else took.
+    """
+
+    started = Signal(object)
+    failed = Signal(object)
+    _reported = Signal(object)
+
+    def __init__(self, readers: int = _READERS) -> None:
+        super().__init__()
+        self._readers = ThreadPoolExecutor(readers, thread_name_prefix="reader")
+        self._writer = ThreadPoolExecutor(1, thread_name_prefix="writer")
+        self._awaited: dict[int, _Awaited] = {}
+        self._numbers = itertools.count(1)
+        self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether nothing is awaited."""
+        return not self._awaited
+
+    def ask(
+        self,
+        question: Callable[[], T],
+        then: Callable[[T], None],
+        on_failure: Callable[[BaseException], None] | None = None,
+    ) -> int:
+        """Ask a reader; `then` gets the answer in the window's thread. Gives a number to forget."""
+        number = next(self._numbers)
+        self._awaited[number] = _Awaited(then, on_failure)
+        self._awaited[number].future = self._readers.submit(self._answer, number, question)
+        return number
+
+    def run(
+        self,
+        operation: Callable[[Progress, Stopped], T],
+        then: Callable[[T], None],
+        *,
+        words: str,
+        on_failure: Callable[[BaseException], None] | None = None,
+    ) -> Run:
+        """Have the writer do an operation, one after the other; `words` say what is being done."""
+        number = next(self._numbers)
+        run = Run(words, self)
+        self._awaited[number] = _Awaited(then, on_failure, run=run)
+        job = _Job(operation, run.stopped, _Throttled(self._reported.emit, number))
+        self._awaited[number].future = self._writer.submit(self._answer, number, job)
+        self.started.emit(run)
+        return run
+
+    def forget(self, number: int) -> None:
+        """Drop what was asked: not begun if it has not, its answer thrown away if it has."""
+        awaited = self._awaited.pop(number, None)
+        if awaited is not None and awaited.future is not None:
+            awaited.future.cancel()
+
+    def asker(self, parent: QObject) -> Asker:
+        """Give a screen its own voice; it goes with its parent."""
+        return Asker(self, parent)
+
+    def close(self) -> None:
+        """Stop what can be stopped and wait for the threads; no answer comes after this."""
+        for awaited in self._awaited.values():
+            if awaited.run is not None:
+                awaited.run.stop()
+        self._awaited.clear()
+        self._readers.shutdown(wait=True, cancel_futures=True)
+        self._writer.shutdown(wait=True, cancel_futures=True)
+
+    def _answer(self, number: int, question: Callable[[], object]) -> None:
+        """Run in a worker: hand over whatever comes of it, bugs too, so that none is lost."""
+        try:
+            outcome = _Outcome(number, answer=question())
+        except Exception as error:  # noqa: BLE001  a worker's bug must reach the window
+            outcome = _Outcome(number, error=error)
+        self._reported.emit(outcome)
+
+    def _on_reported(self, outcome: _Outcome) -> None:
+        if outcome.report is not None:
+            awaited = self._awaited.get(outcome.number)
+            if awaited is not None and awaited.run is not None:
+                awaited.run.progressed.emit(outcome.report)
+            return
+        awaited = self._awaited.pop(outcome.number, None)
+        if awaited is None:
+            return
+        try:
+            self._hand_over(awaited, outcome)
+        finally:
+            if awaited.run is not None:
+                awaited.run.ended.emit()
+                awaited.run.deleteLater()
+
+    def _hand_over(self, awaited: _Awaited, outcome: _Outcome) -> None:
+        if outcome.error is None:
+            awaited.then(outcome.answer)
+        elif awaited.on_failure is not None:
+            awaited.on_failure(outcome.error)
+        else:
+            self.failed.emit(outcome.error)
+
+
+class Asker(QObject):
+    """One voice of a screen: of what it asks only the last question is answered."""
+
+    def __init__(self, background: Background, parent: QObject) -> None:
+        super().__init__(parent)
+        self._background = background
+        self._number: int | None = None
+        self.destroyed.connect(_Forgetting(self._forget_number))
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether an answer is still to come."""
+        return self._number is not None
+
+    def ask(
+        self,
+        question: Callable[[], T],
+        then: Callable[[T], None],
+        on_failure: Callable[[BaseException], None] | None = None,
+    ) -> None:
+        """Ask; an earlier question that is still open is dropped."""
+        self.forget()
+
+        def answered(answer: T) -> None:
+            self._number = None
+            then(answer)
+
+        def failed(error: BaseException) -> None:
+            self._number = None
+            if on_failure is not None:
+                on_failure(error)
+            else:
+                self._background.failed.emit(error)
+
+        self._number = self._background.ask(question, answered, failed)
+
+    def forget(self) -> None:
+        """Want no answer any more."""
+        self._forget_number()
+
+    def _forget_number(self) -> None:
+        if self._number is not None:
+            self._background.forget(self._number)
+            self._number = None
+
+
+class _Forgetting:
+    """Calls back once; a plain bound method of the dying object would not be called any more."""
+
+    def __init__(self, forget: Callable[[], None]) -> None:
+        self._forget = forget
+
+    def __call__(self, _gone: object = None) -> None:
+        self._forget()
+
+
+class _Job:
+    """An operation with its ears and mouth, for the worker."""
+
+    def __init__(
+        self, operation: Callable[[Progress, Stopped], object], stopped: Stopped, report: _Throttled
+    ) -> None:
+        self._operation = operation
+        self._stopped = stopped
+        self._report = report
+
+    def __call__(self) -> object:
+        return self._operation(self._report, self._stopped)
+
+
+class _Throttled:
+    """Reports at most some twenty times a second, so that the window is not flooded."""
+
+    def __init__(self, emit: Callable[[object], None], number: int) -> None:
+        self._emit = emit
+        self._number = number
+        self._last_s = 0.0
+
+    def __call__(self, done: float, words: str = "") -> None:
+        now_s = time.monotonic()
+        if now_s - self._last_s >= _BETWEEN_REPORTS_S:
+            self._last_s = now_s
+            self._emit(_Outcome(self._number, report=Report(done, words)))
