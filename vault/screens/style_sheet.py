@@ -1,0 +1,160 @@
+"""The style sheet and the palette that follow from a look, in one place."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from string import Template
+
+from PySide6.QtGui import QColor, QPalette
+
+from vault.screens.look import BUTTON_HEIGHT, CARD_RADIUS, RAIL_WIDTH, Look, Size, mixed
+
+_SHEET = Template("""
+QToolTip { background: $card; color: $ink; border: 1px solid $line; padding: 4px 6px; }
+QMainWindow, QDialog, #paper { background: $paper; }
+QLabel { background: transparent; }
+QLabel[kind="soft"] { color: $soft_ink; }
+QLabel[kind="attention"] { color: $attention; }
+QLabel[kind="fine"] { color: $fine; }
+
+QFrame[kind="card"] { background: $card; border: 1px solid $line; border-radius: ${radius}px; }
+QFrame[kind="note"] { background: $band; border: none; border-radius: 6px; }
+QFrame[kind="caution"] { background: $card; border: 1px solid $line;
+    border-left: 4px solid $attention; border-radius: 6px; }
+QFrame[kind="line"] { background: $line; border: none; max-height: 1px; min-height: 1px; }
+#top_bar { background: $paper; border-bottom: 1px solid $line; }
+
+#rail { background: $rail; min-width: ${rail_width}px; max-width: ${rail_width}px; }
+#rail QLabel { color: $rail_ink; }
+#rail QLabel[kind="soft"] { color: $rail_soft; font-size: ${small}px; }
+#rail QToolButton { color: $rail_ink; background: transparent; border: none; text-align: left;
+    border-left: 4px solid transparent; padding: 10px 8px 10px 16px; font-size: ${title}px; }
+#rail QToolButton:hover { background: $rail_chosen; }
+#rail QToolButton:checked { background: $rail_chosen; border-left-color: $rail_mark;
+    font-weight: bold; }
+#rail QToolButton:focus { color: $rail_mark; }
+#rail QToolButton:disabled { color: $rail_soft; }
+
+QPushButton { background: $card; color: $ink; border: 1px solid $line; border-radius: 8px;
+    padding: 0 16px; min-height: ${button}px; font-weight: bold; }
+QPushButton:hover { border-color: $accent; }
+QPushButton:focus { border: 2px solid $accent; padding: 0 15px; min-height: ${button_in}px; }
+QPushButton:disabled { color: $soft_ink; font-weight: normal; }
+QPushButton[kind="first"] { background: $accent; color: $on_accent; border-color: $accent; }
+QPushButton[kind="first"]:hover { background: $accent_hover; }
+QPushButton[kind="first"]:focus { border: 2px solid $ink; }
+QPushButton[kind="first"]:disabled { background: $line; color: $soft_ink; border-color: $line; }
+QPushButton[kind="link"] { background: transparent; border: none; padding: 2px 0; min-height: 0;
+    color: $accent; text-align: left; font-weight: normal; }
+QPushButton[kind="link"]:hover, QPushButton[kind="link"]:focus { text-decoration: underline; }
+QPushButton[kind="alarm"] { background: transparent; border: none; padding: 2px 0; min-height: 0;
+    color: $attention; text-align: left; font-weight: normal; }
+QPushButton[kind="alarm"]:hover, QPushButton[kind="alarm"]:focus { text-decoration: underline; }
+
+QToolButton[kind="chip"] { background: $card; color: $ink; border: 1px solid $line;
+    border-radius: 8px; padding: 5px 12px; font-weight: bold; font-size: ${second}px; }
+QToolButton[kind="chip"]:hover { border-color: $accent; }
+QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
+QToolButton[kind="chip"]:checked { background: $accent; color: $on_accent; border-color: $accent; }
+QToolButton[kind="chip"]::menu-indicator { image: none; }
+QToolButton[kind="fold"] { background: transparent; color: $ink; border: none; padding: 6px 2px;
+    font-weight: bold; }
+QToolButton[kind="fold"]:focus { color: $accent; }
+QToolButton[kind="plain"] { background: transparent; color: $soft_ink; border: none; padding: 4px; }
+QToolButton[kind="plain"]:hover, QToolButton[kind="plain"]:focus { color: $ink; }
+
+QLineEdit, QComboBox, QPlainTextEdit, QTextEdit, QSpinBox { background: $card; color: $ink;
+    border: 1px solid $line; border-radius: 8px; padding: 6px 10px;
+    selection-background-color: $accent; selection-color: $on_accent; }
+QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
+    border: 2px solid $accent; padding: 5px 9px; }
+QLineEdit#scan { min-height: ${button_in}px; font-size: ${body}px; padding: 0 14px; }
+QLineEdit#scan:focus { padding: 0 13px; }
+QComboBox::drop-down { border: none; width: 24px; }
+QComboBox QAbstractItemView { background: $card; color: $ink; border: 1px solid $line;
+    selection-background-color: $chosen; selection-color: $ink; }
+
+QAbstractScrollArea { background: transparent; border: none; }
+QTableView, QListView, QTreeView { background: $card; color: $ink; border: none;
+    gridline-color: $line; selection-background-color: $chosen; selection-color: $ink;
+    outline: none; }
+QListView { border: 1px solid $line; border-radius: 8px; }
+QListView::item { padding: 6px 8px; }
+QListView::item:selected { background: $chosen; color: $ink; }
+QHeaderView { background: $card; border: none; }
+QHeaderView::section { background: $card; color: $soft_ink; border: none;
+    border-bottom: 1px solid $line; padding: 4px 8px; font-size: ${small}px; font-weight: bold; }
+QTableCornerButton::section { background: $card; border: none; }
+
+QScrollBar:vertical { background: transparent; width: 12px; margin: 0; }
+QScrollBar:horizontal { background: transparent; height: 12px; margin: 0; }
+QScrollBar::handle { background: $line_strong; border-radius: 4px; margin: 2px; }
+QScrollBar::handle:vertical { min-height: 36px; }
+QScrollBar::handle:horizontal { min-width: 36px; }
+QScrollBar::handle:hover { background: $soft_ink; }
+QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
+
+QMenu { background: $card; color: $ink; border: 1px solid $line; padding: 6px 0; }
+QMenu::item { padding: 8px 28px 8px 20px; }
+QMenu::item:selected { background: $chosen; color: $ink; }
+QMenu::item:disabled { color: $soft_ink; }
+QMenu::separator { height: 1px; background: $line; margin: 6px 0; }
+QMenu::indicator { left: 6px; width: 12px; height: 12px; }
+QMenu::indicator:checked { background: $accent; border-radius: 6px; }
+
+QProgressBar { background: $band; border: none; border-radius: 4px; max-height: 8px;
+    min-height: 8px; text-align: center; }
+QProgressBar::chunk { background: $accent; border-radius: 4px; }
+QSplitter::handle { background: transparent; }
+QRadioButton, QCheckBox { spacing: 8px; padding: 4px 0; background: transparent; }
+QGroupBox { border: none; margin-top: 22px; font-weight: bold; }
+QGroupBox::title { subcontrol-origin: margin; left: 0; }
+""")
+
+
+def style_sheet(look: Look) -> str:
+    """Give the style sheet of a look."""
+    colours = {
+        one.name: getattr(look, one.name).name()
+        for one in fields(look)
+        if isinstance(getattr(look, one.name), QColor)
+    }
+    return _SHEET.substitute(
+        colours,
+        rail_soft=mixed(look.rail_ink, look.rail, 0.3).name(),
+        accent_hover=mixed(look.accent, look.ink, 0.15).name(),
+        line_strong=mixed(look.line, look.soft_ink, 0.25).name(),
+        radius=CARD_RADIUS,
+        rail_width=RAIL_WIDTH,
+        button=BUTTON_HEIGHT,
+        button_in=BUTTON_HEIGHT - 2,
+        small=Size.SMALL.value,
+        second=Size.SECOND.value,
+        body=Size.BODY.value,
+        title=Size.TITLE.value,
+    )
+
+
+def palette(look: Look) -> QPalette:
+    """Give the palette of a look, for what the style sheet does not reach."""
+    made = QPalette()
+    for role, colour in {
+        QPalette.ColorRole.Window: look.paper,
+        QPalette.ColorRole.WindowText: look.ink,
+        QPalette.ColorRole.Base: look.card,
+        QPalette.ColorRole.AlternateBase: look.band,
+        QPalette.ColorRole.Text: look.ink,
+        QPalette.ColorRole.PlaceholderText: look.soft_ink,
+        QPalette.ColorRole.Button: look.card,
+        QPalette.ColorRole.ButtonText: look.ink,
+        QPalette.ColorRole.Highlight: look.accent,
+        QPalette.ColorRole.HighlightedText: look.on_accent,
+        QPalette.ColorRole.ToolTipBase: look.card,
+        QPalette.ColorRole.ToolTipText: look.ink,
+        QPalette.ColorRole.Link: look.accent,
+    }.items():
+        made.setColor(role, colour)
+    for role in (QPalette.ColorRole.WindowText, QPalette.ColorRole.Text):
+        made.setColor(QPalette.ColorGroup.Disabled, role, look.soft_ink)
+    return made

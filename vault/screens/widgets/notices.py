@@ -1,0 +1,96 @@
+"""A sentence across the window that stays until it is read, and the strip of work under way."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QProgressBar, QPushButton, QWidget
+
+from vault.screens.background import Report, Run
+from vault.screens.widgets.labels import ElidedLabel, label
+
+_STEPS = 1000
+
+
+class Notice(QFrame):
+    """Tells trouble in a sentence; hidden while there is none.
+
+    Signals:
+        closed: the reader has read it.
+    """
+
+    closed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "caution")
+        self.words = label(wrap=True)
+        self._close = QPushButton("Close")
+        self._close.clicked.connect(self._on_close_clicked)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 8, 8, 8)
+        row.addWidget(self.words, 1)
+        row.addWidget(self._close)
+        self.hide()
+
+    def tell(self, sentence: str) -> None:
+        """Show a sentence; a second one stands below the first."""
+        told = "" if self.isHidden() else self.words.text()
+        if sentence not in told.split("\n"):
+            self.words.setText(f"{told}\n{sentence}".strip())
+        self.show()
+
+    def _on_close_clicked(self) -> None:
+        self.hide()
+        self.words.clear()
+        self.closed.emit()
+
+
+class WorkStrip(QFrame):
+    """Shows the work under way, how far it is, and lets it be stopped; hidden otherwise."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "note")
+        self._run: Run | None = None
+        self.words = ElidedLabel()
+        self.bar = QProgressBar()
+        self.bar.setTextVisible(False)
+        self.stop = QPushButton("Stop")
+        self.stop.clicked.connect(self._on_stop_clicked)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 6, 8, 6)
+        row.setSpacing(14)
+        row.addWidget(self.words, 2)
+        row.addWidget(self.bar, 3)
+        row.addWidget(self.stop)
+        self.hide()
+
+    def follow(self, run: Run) -> None:
+        """Show a run until it ends; a later one takes its place."""
+        self._run = run
+        self.words.setText(run.words)
+        self.bar.setRange(0, 0)
+        self.stop.setEnabled(True)
+        run.progressed.connect(self._on_run_progressed)
+        run.ended.connect(self._on_run_ended)
+        self.show()
+
+    def _on_run_progressed(self, report: Report) -> None:
+        run = self.sender()
+        if run is not self._run or self._run is None:
+            return
+        self.bar.setRange(0, _STEPS)
+        self.bar.setValue(round(report.done * _STEPS))
+        told = f"{self._run.words} {report.words}" if report.words else self._run.words
+        self.words.setText(told)
+
+    def _on_run_ended(self) -> None:
+        if self.sender() is self._run:
+            self._run = None
+            self.hide()
+
+    def _on_stop_clicked(self) -> None:
+        if self._run is not None:
+            self._run.stop()
+            self.stop.setEnabled(False)
+            self.words.setText("Stopping …")
