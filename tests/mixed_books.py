@@ -1,0 +1,71 @@
+"""Small books with contents given by hand, and random ones, for everything that mixes metal."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+
+import numpy as np
+
+from builders import received, thing, worked
+from vault.core.daybook import Entry
+from vault.core.flow import Flow, flow_of
+from vault.core.rules import replay
+from vault.reckoning.edges import Floats
+from vault.reckoning.origins import Origins
+
+
+def grams_of(flow: Flow, grams: Mapping[str, float]) -> Floats:
+    """Give grams in the order of the flow; an item that is not named is not known."""
+    return np.array([grams.get(tag, float("nan")) for tag in flow.items])
+
+
+def origins_of(entries: list[Entry], metal: str = "Ag", /, **grams: float) -> Origins:
+    """`origins_of([received(1, thing("A", "scrap")), …], A=100, B=99)`."""
+    flow = flow_of(replay(entries))
+    return Origins(flow, {metal: grams_of(flow, grams)})
+
+
+def lot(number: int, name: str, *tags: str, terms: str = "toll", party: str = "Pennant") -> Entry:
+    """Give the receipt of a lot of unweighed things."""
+    things = [thing(tag, "scrap") for tag in tags]
+    return received(number, *things, lot=name, terms=terms, party=party)
+
+
+def melt(number: int, used: str, made: str, *, silver: str = "") -> Entry:
+    """`melt(3, "A B", "bar:K slag:S", silver="10")`; a thing made without a form is a button."""
+    things = []
+    for word in made.split():
+        form, _, tag = word.rpartition(":")
+        things.append(thing(tag, form or "button"))
+    added = [thing("", "silver", silver, "Ag 1000")] if silver else []
+    return worked(number, "remelt", used=used, made=things, added=added)
+
+
+def random_book(seed: int, works: int = 30) -> tuple[list[Entry], dict[str, float]]:
+    """Give lots melted together at random, residues melted again, with losses and gains."""
+    chance = random.Random(seed)
+    entries: list[Entry] = []
+    grams: dict[str, float] = {}
+    free: list[str] = []
+    for number in range(1, works + 1):
+        if len(free) < 2 or chance.random() < 0.3:
+            tags = [f"R{number}-{at}" for at in range(chance.randint(1, 3))]
+            grams |= {tag: chance.choice([0.0, chance.uniform(1, 100)]) for tag in tags}
+            party = chance.choice(["Pennant", "Fernhill"])
+            terms = chance.choice(["toll", "bought", "own"])
+            entries.append(lot(number, f"L{number}", *tags, terms=terms, party=party))
+        else:
+            used = chance.sample(free, chance.randint(1, min(4, len(free))))
+            free = [tag for tag in free if tag not in used]
+            silver = chance.choice(["", "", "12.5"])
+            tags = [f"K{number}", f"S{number}"][: chance.randint(1, 2)]
+            made = " ".join(("slag:" if tag[0] == "S" else "") + tag for tag in tags)
+            entries.append(melt(number, " ".join(used), made, silver=silver))
+            feed = sum(grams[tag] for tag in used) + (12.5 if silver else 0.0)
+            kept = feed * chance.uniform(0.9, 1.05)
+            cut = chance.uniform(0.8, 1.0)
+            for tag, part in zip(tags, (cut, 1 - cut), strict=False):
+                grams[tag] = kept * part
+        free += tags
+    return entries, grams

@@ -1,0 +1,126 @@
+"""The chief sources of every item in a table: the few that gave it most of its metal, and whose.
+
+One walk along all works carries the shares by source of each mixture. A source that gave less than
+a ten-thousandth is no longer carried by name but in one sum with its owner's others, so that the
+most mixed bar stays short while whose the metal is stays right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from vault.reckoning.edges import NOBODY, Source
+from vault.reckoning.mixing import EMPTY, MIXED, Mixing
+from vault.reckoning.origins import Origins
+
+LEAST_SHARE = 1e-4
+# Mixtures are shortened only when they have grown to this many sources.
+SHORT_ENOUGH = 48
+NAMED = 3
+
+Shares = dict[int, float]
+
+
+@dataclass(frozen=True, slots=True)
+class ChiefSources:
+    """What an item is mostly made of, all its metals together by their fine weight.
+
+    Attributes:
+        sources: at most three that gave most, largest first.
+        more: how many further sources gave at least a ten-thousandth.
+        owner: whose most of it is; None where nobody knows.
+        owner_share: that one's share.
+    """
+
+    sources: tuple[Source, ...]
+    more: int
+    owner: str | None
+    owner_share: float
+
+
+def chief_sources(origins: Origins, tags: Iterable[str]) -> dict[str, ChiefSources]:
+    """Give the chief sources of each item of which any metal is known to be there."""
+    wanted = {origins.edges.place_of[tag] for tag in tags}
+    weighed: dict[int, list[tuple[float, Mixing, Shares]]] = {}
+    for metal in origins.metals:
+        mixing = origins.mixing(metal)
+        for node, shares in _Walk(mixing, wanted).mixtures():
+            if mixing.grams[node] > 0:
+                weighed.setdefault(node, []).append((mixing.grams[node], mixing, shares))
+    return {origins.edges.tags[node]: _chief(parts) for node, parts in weighed.items()}
+
+
+class _Walk:
+    """Carries mixtures along the works; negative keys are the sums of one owner's small parts."""
+
+    def __init__(self, mixing: Mixing, wanted: set[int]) -> None:
+        self.mixing = mixing
+        self.wanted = wanted
+        owners = [one.owner for one in mixing.sources]
+        first: dict[str | None, int] = {}
+        # Stands for all small parts of an owner: minus one minus its first source's number.
+        self.rest_of = [-1 - first.setdefault(one, at) for at, one in enumerate(owners)]
+
+    def mixtures(self) -> list[tuple[int, Shares]]:
+        """Give the shares by source of every wanted node."""
+        edges = self.mixing.edges
+        found = [(node, {edges.root[node]: 1.0}) for node in self.wanted if edges.root[node] >= 0]
+        made: dict[int, Shares] = {}
+        left: dict[int, int] = {}
+        for work, outs in enumerate(edges.outs):
+            end = self.mixing.ends[work]
+            if end == EMPTY:
+                continue
+            shares = self._stirred(work, made, left) if end == MIXED else {end: 1.0}
+            made[work] = shares
+            left[work] = sum(edges.user[node] != NOBODY for node in outs)
+            found.extend((node, shares) for node in outs if node in self.wanted)
+        return found
+
+    def _stirred(self, work: int, made: dict[int, Shares], left: dict[int, int]) -> Shares:
+        mixing = self.mixing
+        shares: Shares = {}
+        for node in mixing.edges.ins[work]:
+            maker = mixing.edges.maker[node]
+            if mixing.feeds[node]:
+                self._add(shares, node, made.get(maker), mixing.parts[node])
+            if maker in left:
+                left[maker] -= 1
+                if not left[maker]:  # the last that this mixture went into: forget it
+                    del left[maker], made[maker]
+        return self._shortened(shares) if len(shares) > SHORT_ENOUGH else shares
+
+    def _add(self, shares: Shares, node: int, mixture: Shares | None, part: float) -> None:
+        root = self.mixing.roots[node]
+        if root != NOBODY:
+            shares[root] = shares.get(root, 0.0) + part
+        elif mixture is not None:
+            for source, share in mixture.items():
+                shares[source] = shares.get(source, 0.0) + part * share
+
+    def _shortened(self, shares: Shares) -> Shares:
+        kept: Shares = {}
+        for source, share in shares.items():
+            small = share < LEAST_SHARE and source >= 0
+            key = self.rest_of[source] if small else source
+            kept[key] = kept.get(key, 0.0) + share
+        return kept
+
+
+def _chief(parts: list[tuple[float, Mixing, Shares]]) -> ChiefSources:
+    whole = sum(grams for grams, _, _ in parts)
+    by_source: dict[Source, float] = {}
+    by_owner: dict[str | None, float] = {}
+    for grams, mixing, shares in parts:
+        for number, share in shares.items():
+            source = mixing.sources[number if number >= 0 else -1 - number]
+            amount = grams * share / whole
+            by_owner[source.owner] = by_owner.get(source.owner, 0.0) + amount
+            if number >= 0:
+                by_source[source] = by_source.get(source, 0.0) + amount
+    ordered = sorted(by_source, key=lambda one: (-by_source[one], one.name))
+    counted = [one for one in ordered if by_source[one] >= LEAST_SHARE]
+    owner = max(by_owner, key=lambda one: (by_owner[one], one is not None, one or ""))
+    chief = tuple(counted[:NAMED])
+    return ChiefSources(chief, len(counted) - len(chief), owner, by_owner[owner])
