@@ -1,0 +1,218 @@
+"""Large invented books, made fast: lots in families, or tied into one by reprocessed residues.
+
+The metal in them adds up (every weight follows from the one before), so a reckoning of such a book
+is an ordinary one and not a degenerate case.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from vault.core.daybook import Act, Entry, Line, Process, Role, Said, When
+from vault.core.fineness import Fineness
+from vault.core.masses import Mass
+
+ITEMS_OF_A_LOT = 12
+LOTS_BETWEEN_RESMELTS = 25
+RESIDUES_OF_A_RESMELT = 50
+FIRST_DAY = date(2020, 1, 1)
+CUSTOMERS = 200
+
+
+def _mass(grams: float) -> Mass:
+    return Mass(round(grams * 100) * 10_000)
+
+
+def _said(metal: str, permille: float, u: float) -> Said:
+    return Said(metal, Fineness(round(permille * 1000) * 1000), Fineness(round(u * 1000) * 1000))
+
+
+class _Writer:
+    """Numbers entries and tags; remembers the residues that wait for a resmelt."""
+
+    def __init__(self, seed: int) -> None:
+        self.random = random.Random(seed)
+        self.number = 0
+        self.tags = 0
+        self.lots = 0
+        self.items = 0
+        self.waiting: list[tuple[str, float]] = []
+
+    def tag(self, letter: str) -> str:
+        self.tags += 1
+        self.items += 1
+        return f"{letter}-{self.tags:07d}"
+
+    def entry(self, act: Act, lines: list[Line], process: Process | None = None) -> Entry:
+        self.number += 1
+        day = FIRST_DAY + timedelta(days=self.lots // 40)
+        return Entry(self.number, When(day), "Imke", act, tuple(lines), process)
+
+    def made(self, tag: str, form: str, grams: float | None, place: str) -> Line:
+        gross = None if grams is None else _mass(grams)
+        return Line(Role.MADE, tag=tag, form=form, gross=gross, place=place)
+
+    def lot(self) -> Iterator[Entry]:
+        """Two bags: one cupelled, one smelted and cupelled; beads remelted, a sample assayed."""
+        rnd = self.random
+        self.lots += 1
+        name = f"L-{self.lots:06d}"
+        party, terms = (
+            f"Customer {self.lots % CUSTOMERS:03d}",
+            "toll" if self.lots % 3 else "bought",
+        )
+        bags = [(self.tag("R"), rnd.uniform(200, 900), rnd.uniform(500, 800)) for _ in range(2)]
+        yield self.entry(
+            Act.RECEIVE,
+            [
+                Line(
+                    Role.IN,
+                    tag=tag,
+                    form="filings",
+                    lot=name,
+                    party=party,
+                    terms=terms,
+                    place="bench",
+                    gross=_mass(grams),
+                    contents=(_said("Ag", ag, 60),),
+                    how="declared",
+                )
+                for tag, grams, ag in bags
+            ],
+        )
+        (dirty, dirty_g, dirty_ag), (clean, clean_g, clean_ag) = bags
+        silver = dirty_g * dirty_ag / 1000
+        button, slag = self.tag("K"), self.tag("S")
+        weighed = rnd.random() < 0.5
+        yield self.entry(
+            Act.WORK,
+            [
+                Line(Role.USED, tag=dirty),
+                Line(Role.ADDED, form="borax, anhydrous", gross=_mass(dirty_g / 2)),
+                self.made(button, "button", silver * 0.985 / 0.85, "tray"),
+                self.made(slag, "slag", dirty_g * 0.6 if weighed else None, "drum D"),
+            ],
+            Process.SMELT,
+        )
+        self.waiting.append((slag, silver * 0.012))
+        silver = silver * 0.985 + clean_g * clean_ag / 1000
+        bead, cupel = self.tag("K"), self.tag("C")
+        lead = clean_g
+        yield self.entry(
+            Act.WORK,
+            [
+                Line(Role.USED, tag=button),
+                Line(Role.USED, tag=clean),
+                Line(Role.ADDED, form="lead", gross=_mass(lead)),
+                Line(Role.ADDED, form="new cupel", gross=_mass(2 * lead + 500)),
+                self.made(bead, "bead", silver * 0.985 / 0.993, "tray"),
+                self.made(cupel, "spent cupel", 3 * lead + 500, "drum C"),
+            ],
+            Process.CUPEL,
+        )
+        self.waiting.append((cupel, silver * 0.012))
+        yield from self._bar(bead, silver * 0.985)
+
+    def _bar(self, bead: str, silver: float) -> Iterator[Entry]:
+        rest, sample = self.tag("K"), self.tag("A")
+        yield self.entry(
+            Act.WORK,
+            [
+                Line(Role.USED, tag=bead),
+                self.made(rest, "bead", silver / 0.993 - 2.0, "tray"),
+                self.made(sample, "sample", 2.0, "assay box"),
+            ],
+            Process.DIVIDE,
+        )
+        yield self.entry(
+            Act.ASSAY,
+            [Line(Role.OF, tag=sample, how="fire assay", contents=(_said("Ag", 993.0, 0.4),))],
+        )
+        bar, slag = self.tag("B"), self.tag("S")
+        yield self.entry(
+            Act.WORK,
+            [
+                Line(Role.USED, tag=rest),
+                Line(Role.ADDED, form="borax, anhydrous", gross=_mass(20)),
+                self.made(bar, "bar", silver / 0.993 - 3.0, "safe"),
+                self.made(slag, "slag", 20.5, "tub 2"),
+            ],
+            Process.REMELT,
+        )
+        self.waiting.append((slag, silver * 0.002))
+
+    def resmelt(self) -> Iterator[Entry]:
+        """Smelt waiting residues together, which ties their lots into one family."""
+        taken = self.waiting[:RESIDUES_OF_A_RESMELT]
+        self.waiting = self.waiting[RESIDUES_OF_A_RESMELT:]
+        silver = sum(grams for _, grams in taken)
+        button, slag = self.tag("K"), self.tag("S")
+        yield self.entry(
+            Act.WORK,
+            [
+                *(Line(Role.USED, tag=tag) for tag, _ in taken),
+                Line(Role.ADDED, form="soda ash", gross=_mass(4000)),
+                self.made(button, "button", silver / 0.4, "tray"),
+                self.made(slag, "slag", None, "drum E"),
+            ],
+            Process.SMELT,
+        )
+        # The button goes into the next resmelt, so that all of them hang together.
+        self.waiting.insert(0, (button, silver * 0.98))
+
+
+def entries_of_a_book(items: int, *, tied: bool, seed: int = 1) -> Iterator[Entry]:
+    """Give the entries of a book of about so many items, in order.
+
+    Args:
+        items: how many items to make at least.
+        tied: whether residues are reprocessed together, which joins nearly all lots.
+        seed: of the random weights; the same seed gives the same book.
+    """
+    writer = _Writer(seed)
+    while writer.items < items:
+        yield from writer.lot()
+        if tied and writer.lots % LOTS_BETWEEN_RESMELTS == 0:
+            yield from writer.resmelt()
+
+
+def entries_of_a_deep_bar(ancestors: int) -> Iterator[Entry]:
+    """Give a book whose last bar has about so many ancestors, remelted together in steps."""
+    writer = _Writer(7)
+    level: list[str] = []
+    number = 0
+    while number < ancestors * 8 // 9:
+        writer.lots += 1
+        tag = writer.tag("R")
+        number += 1
+        level.append(tag)
+        yield writer.entry(
+            Act.RECEIVE,
+            [
+                Line(
+                    Role.IN,
+                    tag=tag,
+                    form="grain",
+                    lot=f"L-{number:06d}",
+                    terms="own",
+                    place="bench",
+                    gross=_mass(50),
+                    contents=(_said("Ag", 900, 5),),
+                    how="declared",
+                )
+            ],
+        )
+    while len(level) > 1:
+        taken, level = level[:9], level[9:]
+        bar = writer.tag("B")
+        level.append(bar)
+        yield writer.entry(
+            Act.WORK,
+            [
+                *(Line(Role.USED, tag=tag) for tag in taken),
+                writer.made(bar, "bar", None, "safe"),
+            ],
+            Process.REMELT,
+        )
