@@ -2,9 +2,7 @@
 
 A screen follows one pattern:
 
-    class LotsScreen(QWidget):
-        trace_wanted = Signal(str, str)        # tag, lot: one of the two is empty
-
+    class LotsScreen(Screen):                  # screen.py: the signals and what the window calls
         def __init__(
             self,
             questions: LotsQuestions,          # what it may ask: a frozen record of query functions
@@ -12,10 +10,9 @@ A screen follows one pattern:
             style: HouseStyle,                 # .look (colours), .numbers (how figures are written)
         ) -> None: ...
 
-        def show_book(self, book: object | None) -> None: ...   # another book, or none
-        def refresh(self) -> None: ...                          # something changed: ask again
-        def set_filter(self, text: str) -> None: ...            # what is typed in the scan field
-        def leave(self) -> None: ...                            # the window closes: let go
+        def refresh(self) -> None: ...         # self.book changed, or something in it: ask again
+        def set_filter(self, text: str) -> None: ...  # what is typed in the scan field
+        def choose(self, name: str) -> None: ...      # the thing the window wants shown
 
 `questions` holds plain functions that take the book first (`lots(book) -> tuple[LotRow, …]`); the
 program hands in those of `vault.application.queries`, a test hands in its own. An answer comes
@@ -26,5 +23,6 @@ through an `Asker`, of which only the last question is answered:
 
 Painting widgets read `style.look` when they paint, so another look needs no code beyond the
 repaint that the window brings about; a chart that keeps pens connects to `style.changed`.
+Overrides of Qt carry `@override` (typing_extensions), stand last and alone are camelCase.
 Everything is built in constructors from explicit arguments; `vault/start.py` does the wiring.
 """

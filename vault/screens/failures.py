@@ -7,7 +7,7 @@ import sys
 import traceback
 from types import TracebackType
 
-from PySide6.QtCore import QObject, Signal, qVersion
+from PySide6.QtCore import QObject, Qt, Signal, qVersion
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QDialog,
@@ -80,6 +80,7 @@ class ReportDialog(QDialog):
 
     def __init__(self, report: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Something is wrong in the program")
         self._report = report
         heading = QLabel("This should not have happened. Your book is as it was before.")

@@ -1,0 +1,35 @@
+"""The file choosers, in one place, so that a test can choose without a hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+BOOK_ENDING = ".shop"
+_BOOKS = f"Books of Metal on hand (*{BOOK_ENDING});;All files (*)"
+_DAYBOOKS = "Daybooks (*.csv *.xlsx);;All files (*)"
+
+
+class Choosers:
+    """Asks for a file; None means that the reader thought better of it."""
+
+    def book_to_open(self, parent: QWidget, folder: Path) -> Path | None:
+        """Ask for a book that is there."""
+        return _path(QFileDialog.getOpenFileName(parent, "Open a book", str(folder), _BOOKS)[0])
+
+    def book_to_make(self, parent: QWidget, folder: Path) -> Path | None:
+        """Ask where a new book goes; it gets the ending if none is typed."""
+        told = QFileDialog.getSaveFileName(
+            parent, "New book", str(folder / f"shop{BOOK_ENDING}"), _BOOKS
+        )
+        path = _path(told[0])
+        return path if path is None or path.suffix else path.with_suffix(BOOK_ENDING)
+
+    def daybook_to_read(self, parent: QWidget, folder: Path) -> Path | None:
+        """Ask for a daybook that is there."""
+        return _path(QFileDialog.getOpenFileName(parent, "Read in", str(folder), _DAYBOOKS)[0])
+
+
+def _path(told: str) -> Path | None:
+    return Path(told) if told else None

@@ -1,0 +1,62 @@
+"""Every command of the window with its keys, in one table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QWidget
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command: the name by which the code knows it, its words, its keys."""
+
+    name: str
+    words: str
+    keys: str
+    tip: str = ""
+
+
+COMMANDS = (
+    Command("open", "Open a book …", "Ctrl+O", "Open a shop's book from its file"),
+    Command("new", "New book …", "Ctrl+N", "Make a new, empty book"),
+    Command("demonstration", "Demonstration shop", "", "Look around in an invented shop"),
+    Command("import", "Read a daybook in …", "Ctrl+I", "Read a daybook file into the open book"),
+    Command("work_out", "Work the figures out again", "F5", "Work all figures out from the facts"),
+    Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
+    Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
+    Command("back", "Back", "Alt+Left", "Back to where you came from"),
+    Command("settings", "Settings …", "Ctrl+,", "Units, numbers, light or dark"),
+    Command("keys", "Keys …", "F1", "Every key of the program"),
+    Command("cautions", "Cautions …", "", "What can hurt you at this work"),
+    Command("about", "About …", "", "Version and licences"),
+    Command("quit", "Quit", "Ctrl+Q", "Close the program"),
+)
+
+# Keys that no action stands for; shown in the list of keys.
+MORE_KEYS = (
+    ("Ctrl+1 … Ctrl+5", "The screens of the rail, from the top"),
+    ("Down from the scan field", "Into the table"),
+    ("Enter in the scan field", "Go to the thing scanned"),
+    ("Escape in the scan field", "Empty it"),
+    ("Ctrl+C in a table", "Copy the chosen rows"),
+)
+
+
+class Commands:
+    """The actions of the window, by name."""
+
+    def __init__(self, window: QWidget) -> None:
+        self._actions: dict[str, QAction] = {}
+        for command in COMMANDS:
+            action = QAction(command.words, window)
+            if command.keys:
+                action.setShortcut(QKeySequence(command.keys))
+            told = f" ({command.keys})" if command.keys else ""
+            action.setToolTip(f"{command.tip}{told}")
+            window.addAction(action)
+            self._actions[command.name] = action
+
+    def __getitem__(self, name: str) -> QAction:
+        return self._actions[name]

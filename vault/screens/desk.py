@@ -1,0 +1,131 @@
+"""The book on the desk: opened, made, filled and worked out, one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+
+from vault.screens.announcer import Announcer
+from vault.screens.background import Background, Run
+from vault.screens.doors import Doors, ReadIn
+
+
+class Desk(QObject):
+    """Holds the one open book and does the long work on it in the background.
+
+    Signals:
+        laid_open: another book lies open, or None: (book, its file).
+        read_in: a `ReadIn`, after a daybook was read.
+        busy_changed: whether a book is being opened just now.
+    """
+
+    laid_open = Signal(object, object)
+    read_in = Signal(object)
+    busy_changed = Signal(bool)
+
+    def __init__(self, doors: Doors, background: Background, announcer: Announcer) -> None:
+        super().__init__()
+        self._doors = doors
+        self._background = background
+        self._announcer = announcer
+        self._book: object | None = None
+        self._path: Path | None = None
+        self._working_out: Run | None = None
+
+    @property
+    def book(self) -> object | None:
+        """The open book, or None."""
+        return self._book
+
+    @property
+    def path(self) -> Path | None:
+        """The file of the open book, or None."""
+        return self._path
+
+    @property
+    def is_working_out(self) -> bool:
+        """Whether the figures are being worked out just now."""
+        return self._working_out is not None
+
+    def open(self, path: Path) -> None:
+        """Open a book in place of the one that lies open."""
+        self._lay_open(path, self._doors.open_book, f"Opening {path.name} …")
+
+    def make(self, path: Path) -> None:
+        """Make a new, empty book and open it."""
+        self._lay_open(path, self._doors.make_book, f"Making {path.name} …")
+
+    def demonstrate(self) -> None:
+        """Make a fresh demonstration shop and open it."""
+        self._background.run(
+            self._doors.make_demonstration,
+            self.open,
+            words="Setting up the demonstration shop …",
+        )
+
+    def read(self, daybook: Path) -> None:
+        """Read a daybook into the open book."""
+        book = self._book
+        if book is None:
+            return
+        self._background.run(
+            lambda progress, stopped: self._doors.read_in(book, daybook, progress, stopped),
+            self._on_read_in_answered,
+            words=f"Reading {daybook.name} …",
+        )
+
+    def work_out(self) -> None:
+        """Work the figures out anew, unless that is being done."""
+        book = self._book
+        if book is None or self._working_out is not None:
+            return
+        self._working_out = self._background.run(
+            lambda progress, stopped: self._doors.work_out(book, progress, stopped),
+            self._announcer.announce,
+            words="Working out the figures …",
+        )
+        self._working_out.ended.connect(self._on_working_out_ended)
+
+    def work_out_if_due(self) -> None:
+        """Work the figures out if facts have come since they were."""
+        book = self._book
+        if book is not None:
+            self._background.ask(lambda: self._doors.is_due(book), self._on_is_due_answered)
+
+    def clear(self) -> None:
+        """Close the open book, if any."""
+        if self._book is not None:
+            book, self._book, self._path = self._book, None, None
+            self._doors.close_book(book)
+
+    def _lay_open(self, path: Path, way: Callable[[Path], object], words: str) -> None:
+        def done(book: object) -> None:
+            self.clear()
+            self._book, self._path = book, path
+            self.busy_changed.emit(False)  # noqa: FBT003  a signal has no keywords
+            self.laid_open.emit(book, path)
+            self.work_out_if_due()
+
+        def failed(error: BaseException) -> None:
+            self.busy_changed.emit(False)  # noqa: FBT003  a signal has no keywords
+            self._background.failed.emit(error)
+
+        self.busy_changed.emit(True)  # noqa: FBT003  a signal has no keywords
+        self._background.run(
+            lambda _progress, _stopped: way(path), done, words=words, on_failure=failed
+        )
+
+    def _on_read_in_answered(self, outcome: ReadIn) -> None:
+        self.read_in.emit(outcome)
+        if outcome.entries:
+            self._announcer.announce(outcome)
+            self.work_out()
+
+    def _on_is_due_answered(self, due: bool) -> None:  # noqa: FBT001  an answer is handed over
+        if due:
+            self.work_out()
+
+    def _on_working_out_ended(self) -> None:
+        self._working_out = None

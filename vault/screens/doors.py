@@ -1,0 +1,66 @@
+"""What the window may do with books: plain functions that the program hands in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Protocol
+
+from vault.screens.background import Progress, Stopped
+
+
+class FaultToShow(Protocol):
+    """One thing that is wrong in a daybook that was to be read in.
+
+    The row is None for the file as a whole; the column is empty where none is at fault.
+    """
+
+    @property
+    def row(self) -> int | None:
+        """The row of the file."""
+
+    @property
+    def column(self) -> str:
+        """The column's name."""
+
+    @property
+    def sentence(self) -> str:
+        """What is wrong and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadIn:
+    """What came of reading a daybook in: entries taken, or every fault and nothing taken."""
+
+    entries: int
+    faults: Sequence[FaultToShow]
+
+
+@dataclass(frozen=True, slots=True)
+class Doors:
+    """Ways in and out of books. A book is whatever `open_book` gives; no screen looks inside.
+
+    Attributes:
+        open_book, make_book: give the open book of a file; refuse with a sentence.
+        make_demonstration: make a fresh demonstration shop and give its file.
+        close_book: let the file go.
+        read_in: read a daybook into an open book, all of it or nothing.
+        is_due: whether facts have come since the figures were last worked out.
+        work_out: work the figures out; gives the changes.
+        find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
+        shop_name: what the shop is called.
+        today: the day by the shop's clock.
+    """
+
+    open_book: Callable[[Path], object]
+    make_book: Callable[[Path], object]
+    make_demonstration: Callable[[Progress, Stopped], Path]
+    close_book: Callable[[object], None]
+    read_in: Callable[[object, Path, Progress, Stopped], ReadIn]
+    is_due: Callable[[object], bool]
+    work_out: Callable[[object, Progress, Stopped], object]
+    find: Callable[[object, str], Sequence[tuple[str, str]]]
+    shop_name: Callable[[object], str]
+    today: Callable[[], date]

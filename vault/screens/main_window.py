@@ -1,0 +1,348 @@
+"""The window: the rail, the line above, the screens, and what stands between them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtGui import QAction, QCloseEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QHBoxLayout,
+    QMainWindow,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+from typing_extensions import override
+
+from vault.screens.announcer import Announcer
+from vault.screens.background import Background
+from vault.screens.choosers import Choosers
+from vault.screens.commands import Commands
+from vault.screens.desk import Desk
+from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
+from vault.screens.doors import Doors, ReadIn
+from vault.screens.failures import Failures, ReportDialog
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import look_named
+from vault.screens.rail import Rail
+from vault.screens.screen import Screen
+from vault.screens.settings.choices import Choices
+from vault.screens.settings.dialog import SettingsDialog
+from vault.screens.start_page import StartPage
+from vault.screens.style_sheet import palette, style_sheet
+from vault.screens.top_bar import TopBar
+from vault.screens.widgets.notices import Notice, WorkStrip
+from vault.screens.words import PROGRAM
+
+_SIZE = (1440, 900)
+_LEAST_SIZE = (900, 600)
+_MENU = (
+    ("new", "open", "import", "demonstration"),
+    ("work_out", "trace"),
+    ("settings", "keys", "cautions", "about"),
+    ("quit",),
+)
+# Where a thing found by its name is shown.
+_SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A screen of the rail: made only when it is first wanted, so that the start is quick."""
+
+    name: str
+    words: str
+    make: Callable[[Commands], Screen]
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What the window is built of."""
+
+    doors: Doors
+    background: Background
+    announcer: Announcer
+    failures: Failures
+    style: HouseStyle
+    choices: Choices
+    choosers: Choosers
+
+
+class MainWindow(QMainWindow):
+    """Holds the screens and passes between them; knows nothing of books and figures."""
+
+    def __init__(self, parts: Parts, plans: Sequence[Plan]) -> None:
+        super().__init__()
+        self._parts = parts
+        self._plans = {plan.name: plan for plan in plans}
+        self._screens: dict[str, Screen] = {}
+        self._came_from: list[str] = []
+        self.commands = Commands(self)
+        self.desk = Desk(parts.doors, parts.background, parts.announcer)
+        self.rail = Rail([(plan.name, plan.words) for plan in plans])
+        self.top_bar = TopBar(self._menu())
+        self.notice = Notice()
+        self.work_strip = WorkStrip()
+        self.start_page = StartPage(self.commands)
+        self.stack = QStackedWidget()
+        self._asker = parts.background.asker(self)
+        self._lay_out()
+        self._connect()
+        self._dress()
+        self._take_state_back()
+        self._show_start_page()
+
+    @property
+    def shown(self) -> str:
+        """The name of the screen that is shown; empty on the start page."""
+        return next((name for name, one in self._screens.items() if self._is_shown(one)), "")
+
+    def screen_named(self, name: str) -> Screen:
+        """Give a screen of the rail, made if it was not yet."""
+        if name not in self._screens:
+            screen = self._plans[name].make(self.commands)
+            screen.trace_wanted.connect(self.trace)
+            screen.place_wanted.connect(self.go_to)
+            screen.told.connect(self.notice.tell)
+            self._screens[name] = screen
+            self.stack.addWidget(screen)
+            screen.show_book(self.desk.book)
+        return self._screens[name]
+
+    def go_to(self, name: str, choice: str = "") -> None:
+        """Show a screen, and there the thing of a name."""
+        if name not in self._plans or self.desk.book is None:
+            return
+        if self.shown and self.shown != name:
+            self._came_from.append(self.shown)
+        screen = self.screen_named(name)
+        self.stack.setCurrentWidget(screen)
+        self.rail.show_chosen(name)
+        self.top_bar.setVisible(not screen.has_own_bar)
+        if choice:
+            screen.choose(choice)
+
+    def trace(self, tag: str, lot: str) -> None:
+        """Show where an item's metal came from, or where a lot's went."""
+        self.go_to("trace", f"lot {lot}" if lot else f"item {tag}")
+
+    def _menu(self) -> list[QAction | None]:
+        told: list[QAction | None] = []
+        for group in _MENU:
+            told += [self.commands[name] for name in group]
+            told.append(None)
+        return told[:-1]
+
+    def _lay_out(self) -> None:
+        self.setWindowTitle(PROGRAM)
+        self.setMinimumSize(*_LEAST_SIZE)
+        self.stack.addWidget(self.start_page)
+        column = QVBoxLayout()
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.top_bar)
+        column.addWidget(self.notice)
+        column.addWidget(self.work_strip)
+        column.addWidget(self.stack, 1)
+        body = QWidget()
+        body.setObjectName("paper")
+        row = QHBoxLayout(body)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(self.rail)
+        row.addLayout(column, 1)
+        self.setCentralWidget(body)
+
+    def _connect(self) -> None:
+        parts = self._parts
+        parts.background.failed.connect(parts.failures.take)
+        parts.background.started.connect(self.work_strip.follow)
+        parts.failures.told.connect(self.notice.tell)
+        parts.failures.reported.connect(self._on_failure_reported)
+        parts.announcer.changed.connect(self._on_announcer_changed)
+        parts.style.changed.connect(self._dress)
+        self.desk.laid_open.connect(self._on_desk_laid_open)
+        self.desk.read_in.connect(self._on_desk_read_in)
+        self.start_page.recent_chosen.connect(self.desk.open)
+        self.rail.chosen.connect(self.go_to)
+        self.top_bar.typed.connect(self._on_top_bar_typed)
+        self.top_bar.entered.connect(self._on_top_bar_entered)
+        self.top_bar.left_down.connect(self._on_top_bar_left_down)
+        self.top_bar.found.connect(self._go_to_found)
+        wanted: dict[str, Callable[[], object]] = {
+            "open": self._choose_book,
+            "new": self._choose_new_book,
+            "demonstration": self.desk.demonstrate,
+            "import": self._choose_daybook,
+            "work_out": self.desk.work_out,
+            "find": self._go_to_scan_field,
+            "back": self._go_back,
+            "settings": self._show_settings,
+            "keys": partial(self._show_dialog, KeysDialog),
+            "cautions": partial(self._show_dialog, CautionsDialog),
+            "about": partial(self._show_dialog, AboutDialog),
+            "quit": self.close,
+        }
+        for name, done in wanted.items():
+            self.commands[name].triggered.connect(_without_words(done))
+
+    def _dress(self) -> None:
+        """Put the look in use on everything."""
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.setPalette(palette(self._parts.style.look))
+            application.setStyleSheet(style_sheet(self._parts.style.look))
+
+    def _take_state_back(self) -> None:
+        self.resize(*_SIZE)
+        self.restoreGeometry(self._parts.choices.state("window"))
+
+    def _show_start_page(self) -> None:
+        self.start_page.show_recent(self._parts.choices.recent)
+        self.stack.setCurrentWidget(self.start_page)
+        self.rail.show_chosen("")
+        self.rail.enable(on=False)
+        self.rail.say("", ())
+        self.top_bar.field.setEnabled(False)
+        for name in ("import", "work_out", "trace", "back", "find"):
+            self.commands[name].setEnabled(False)
+
+    def _is_shown(self, screen: Screen) -> bool:
+        return self.stack.currentWidget() is screen
+
+    # --- what the reader asks for ---------------------------------------------------------------
+
+    def _choose_book(self) -> None:
+        path = self._parts.choosers.book_to_open(self, self._folder())
+        if path is not None:
+            self.desk.open(path)
+
+    def _choose_new_book(self) -> None:
+        path = self._parts.choosers.book_to_make(self, self._folder())
+        if path is not None:
+            self.desk.make(path)
+
+    def _choose_daybook(self) -> None:
+        path = self._parts.choosers.daybook_to_read(self, self._folder())
+        if path is not None:
+            self.desk.read(path)
+
+    def _folder(self) -> Path:
+        recent = self._parts.choices.recent
+        return recent[0].parent if recent else Path.home()
+
+    def _go_to_scan_field(self) -> None:
+        self.top_bar.field.setFocus()
+        self.top_bar.field.selectAll()
+
+    def _go_back(self) -> None:
+        if self._came_from:
+            kept = self._came_from[:-1]
+            self.go_to(self._came_from[-1])
+            self._came_from = kept
+
+    def _show_settings(self) -> None:
+        dialog = SettingsDialog(self._parts.choices, self)
+        dialog.accepted.connect(self._on_settings_accepted)
+        dialog.open()
+
+    def _show_dialog(self, kind: Callable[[QWidget], QDialog]) -> None:
+        kind(self).open()
+
+    def _go_to_found(self, kind: str, name: str) -> None:
+        if kind == "party":
+            self.go_to("safe")
+            self.screen_named("safe").set_filter(name)
+            return
+        self.top_bar.clear()
+        self.go_to(_SCREEN_OF.get(kind, "safe"), name)
+
+    # --- what is told ---------------------------------------------------------------------------
+
+    def _on_desk_laid_open(self, book: object, path: Path) -> None:
+        self._parts.choices.remember_recent(path)
+        self.rail.enable(on=True)
+        self.top_bar.field.setEnabled(True)
+        self.top_bar.clear()
+        for name in ("import", "work_out", "trace", "back", "find"):
+            self.commands[name].setEnabled(True)
+        for screen in self._screens.values():
+            screen.show_book(book)
+        self._came_from.clear()
+        self._say_whose()
+        self.go_to(next(iter(self._plans)))
+
+    def _on_desk_read_in(self, outcome: ReadIn) -> None:
+        if outcome.faults:
+            FaultsDialog(outcome.faults, self).open()
+
+    def _on_announcer_changed(self) -> None:
+        for screen in self._screens.values():
+            screen.refresh()
+        self._say_whose()
+
+    def _on_settings_accepted(self) -> None:
+        choices = self._parts.choices
+        self._parts.style.choose(look_named(choices.look_name), choices.numbers)
+        for screen in self._screens.values():
+            screen.refresh()
+        self._say_whose()
+
+    def _on_top_bar_typed(self, text: str) -> None:
+        screen = self._screens.get(self.shown)
+        if screen is not None:
+            screen.set_filter(text)
+
+    def _on_top_bar_entered(self, text: str) -> None:
+        book = self.desk.book
+        if book is not None:
+            self._asker.ask(
+                partial(self._parts.doors.find, book, text), partial(self._on_find_answered, text)
+            )
+
+    def _on_find_answered(self, text: str, hits: Sequence[tuple[str, str]]) -> None:
+        if not hits:
+            self.notice.tell(f"Nothing in this book is called “{text}”.")
+        elif len(hits) == 1:
+            self._go_to_found(*hits[0])
+        else:
+            self.top_bar.offer(hits)
+
+    def _on_top_bar_left_down(self) -> None:
+        screen = self._screens.get(self.shown)
+        if screen is not None:
+            screen.setFocus()
+
+    def _on_failure_reported(self, report: str) -> None:
+        ReportDialog(report, self).open()
+
+    def _say_whose(self) -> None:
+        book = self.desk.book
+        if book is not None:
+            shop = self._parts.doors.shop_name(book)
+            self.rail.say(shop, [f"working as: {self._parts.choices.working_as}"])
+            self.setWindowTitle(f"{shop} · {PROGRAM}")
+
+    @override
+    def closeEvent(self, event: QCloseEvent) -> None:
+        for screen in self._screens.values():
+            screen.leave()
+        self._parts.choices.remember_state("window", self.saveGeometry())
+        self._parts.choices.save()
+        self._parts.background.close()
+        self.desk.clear()
+        super().closeEvent(event)
+
+
+def _without_words(done: Callable[[], object]) -> Callable[[], None]:
+    """Give a slot that takes none of what a signal carries."""
+
+    def slot() -> None:
+        done()
+
+    return slot

@@ -1,0 +1,49 @@
+"""What every screen is to the window."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+
+class Screen(QWidget):
+    """One screen of the rail: it shows a book, asks anew when told, and lets go at the end.
+
+    Signals:
+        trace_wanted: tag, lot; one of the two is empty.
+        place_wanted: name of a screen of the rail, and what to choose there.
+        told: a sentence for the reader, about something that can be put right.
+    """
+
+    trace_wanted = Signal(str, str)
+    place_wanted = Signal(str, str)
+    told = Signal(str)
+
+    has_own_bar = False  # it brings its own line of tools in place of the window's scan field
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._book: object | None = None
+
+    @property
+    def book(self) -> object | None:
+        """The book shown, or None."""
+        return self._book
+
+    def show_book(self, book: object | None) -> None:
+        """Show another book, or none."""
+        self._book = book
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Ask everything anew, since something changed or another book lies open."""
+        raise NotImplementedError
+
+    def set_filter(self, text: str) -> None:
+        """Take what is typed in the scan field, letter by letter; not every screen filters."""
+
+    def choose(self, name: str) -> None:
+        """Choose the thing of this name: a tag, a lot, an entry; nothing where it is not here."""
+
+    def leave(self) -> None:
+        """Let go of everything, since the window closes."""
