@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import periodictable
 import pytest
 
@@ -117,9 +118,10 @@ def test_the_tables_of_silver_lost_are_the_published_ones() -> None:
 
 def test_the_share_a_cupel_keeps_falls_as_the_bead_grows() -> None:
     """BER: weight lost goes nearly with the bead's surface."""
-    shares = [silver_share_kept(grams, 20.0, None) for grams in (0.0125, 0.1, 0.8, 10.0)]
-    assert shares == sorted(shares, reverse=True)
-    assert silver_share_kept(0.4, 20.0, None) == pytest.approx(0.01756, rel=1e-3)
+    silver = np.array([0.0125, 0.1, 0.4, 0.8, 10.0])
+    shares = silver_share_kept(silver, np.full(5, 20.0), silver)
+    assert list(shares) == sorted(shares, reverse=True)
+    assert shares[2] == pytest.approx(silver_lost_mg(400.0, 20.0) / 400.0)
 
 
 def test_the_gold_a_cupel_keeps_lies_among_the_published_values() -> None:

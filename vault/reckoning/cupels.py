@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vault.reckoning.handbook import handbook
+
+Floats = NDArray[np.float64]
 
 
 def lead_wanted(copper_share: float) -> tuple[float, float]:
@@ -39,15 +42,16 @@ def silver_lost_mg(silver_mg: float, lead_g: float) -> float:
     return float(fit["factor"] * silver_mg ** fit["silver_power"] * by_lead)
 
 
-def silver_share_kept(silver_g: float, lead_g: float | None, feed_g: float | None) -> float:
-    """Give the share of the silver fed that a cupel is first guessed to keep.
+def silver_share_kept(silver_g: Floats, lead_g: Floats, feed_g: Floats) -> Floats:
+    """Give the share of the silver fed that cupels are first guessed to keep, one per work.
 
-    Without a weight of lead, four parts of it to one of the feed are taken. The fit is kept
-    within its handbook limits, since a shop's beads lie far outside the published rows.
+    Where no lead was weighed (0 g), four parts of it to one of the feed are taken. The fit is
+    kept within its handbook limits, since a shop's beads lie far outside the published rows.
     """
     fit = handbook("cupels")["silver_fit"]
-    silver_mg = max(silver_g, 1e-3) * 1000.0
-    if lead_g is None or lead_g <= 0.0:
-        lead_g = fit["lead_parts"] * (feed_g or silver_g)
-    share = silver_lost_mg(silver_mg, max(lead_g, 1e-3)) / silver_mg
-    return float(min(max(share, fit["least_share"]), fit["most_share"]))
+    silver_mg = np.maximum(silver_g, 1e-3) * 1000.0
+    lead = np.maximum(np.where(lead_g > 0.0, lead_g, fit["lead_parts"] * feed_g), 1e-3)
+    by_lead = (lead / fit["lead_g"]) ** fit["lead_power"]
+    share = fit["factor"] * silver_mg ** (fit["silver_power"] - 1.0) * by_lead
+    kept: Floats = np.clip(share, fit["least_share"], fit["most_share"])
+    return kept

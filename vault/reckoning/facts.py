@@ -1,0 +1,281 @@
+"""The facts of a flow as flat arrays: weights, sayings, works and the edges between them.
+
+Everything that the rows of the balance need is read off the items once, here; what follows works
+on whole arrays. Positions are local to one `Facts`: items in the order of the flow, works in
+the order of the daybook.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import hypot
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vault.core.daybook import Process
+from vault.core.flow import Added, Work
+from vault.core.items import Item, Saying
+from vault.core.knowledge import DECLARED, SETTLEMENT
+from vault.core.metals import ALL_SYMBOLS
+from vault.reckoning.guesses import Guesses, fineness_u, residue_kind, weight_u
+from vault.reckoning.handbook import handbook
+from vault.reckoning.oxides import is_lead, left_of
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+PROCESSES = tuple(Process)
+METAL_CODE = {symbol: code for code, symbol in enumerate(ALL_SYMBOLS)}
+KINDS: tuple[str, ...] = tuple(handbook("residues")["keep"])
+_PROCESS_CODE = {process: code for code, process in enumerate(PROCESSES)}
+_KIND_CODE = {kind: code for code, kind in enumerate(KINDS)}
+
+# How a saying is known.
+ASSAY, SETTLED, WORD = 0, 1, 2
+NOBODY = -1
+# A record set aside stays in the book and counts this many times less sure.
+SET_ASIDE_TIMES = 1000.0
+# Nothing is known better than to a millionth.
+_LEAST_SHARE_U = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Sayings:
+    """Everything said of contents, one position per saying and metal.
+
+    Attributes:
+        item: the item's position.
+        metal: code of the metal.
+        share, u: fineness and its standard uncertainty, as fractions.
+        source: ASSAY, SETTLED or WORD.
+        entry: the entry that says it.
+        gross_g: the weight it refers to, NaN where it is the item's own.
+    """
+
+    item: Ints
+    metal: Ints
+    share: Floats
+    u: Floats
+    source: Ints
+    entry: Ints
+    gross_g: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Additions:
+    """Metal that things added carry, one position per thing and metal; NaN where not weighed."""
+
+    work: Ints
+    metal: Ints
+    fine_g: Floats
+    u_g: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Works:
+    """The works, one position each.
+
+    Attributes:
+        number: their entries.
+        process: code of the process.
+        left_g: what the things added weigh after the fire, NaN where one was not weighed.
+        cold_g: what they weighed when put in, NaN where one was not weighed.
+        lead_g: lead added.
+    """
+
+    number: Ints
+    process: Ints
+    left_g: Floats
+    cold_g: Floats
+    lead_g: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """Items at one side of works, ordered by work and then as the entry names them."""
+
+    item: Ints
+    work: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the book says, as arrays.
+
+    Attributes:
+        tags, forms: of the items, in order.
+        maker, user: position of the work that made or used an item, or `NOBODY`.
+        kind: residue kind of an item as a product of its maker, or `NOBODY` for an aim.
+        gross_g, gross_u_g: last weighing and its doubt, NaN where not weighed.
+        gross_entry: entry of the last weighing, `NOBODY` where not weighed.
+        used, made: the edges into works and out of them.
+    """
+
+    tags: tuple[str, ...]
+    forms: tuple[str, ...]
+    maker: Ints
+    user: Ints
+    kind: Ints
+    gross_g: Floats
+    gross_u_g: Floats
+    gross_entry: Ints
+    sayings: Sayings
+    works: Works
+    additions: Additions
+    used: Edges
+    made: Edges
+
+
+def sums(groups: Ints, amounts: NDArray[Any], count: int) -> Floats:
+    """Add amounts up by group, in the order in which they stand; no member gives nothing."""
+    return np.bincount(groups, weights=amounts, minlength=count).astype(np.float64, copy=False)
+
+
+def facts_of(items: Iterable[Item], works: Iterable[Work], guesses: Guesses) -> Facts:
+    """Read items and works into arrays; both in the order of the daybook, and whole families."""
+    listed = list(items)
+    place_of = {item.tag: place for place, item in enumerate(listed)}
+    done = list(works)
+    used = _edges(done, place_of, [work.used for work in done])
+    made = _edges(done, place_of, [work.made for work in done])
+    maker = np.full(len(listed), NOBODY, dtype=np.int64)
+    user = maker.copy()
+    maker[made.item] = made.work
+    user[used.item] = used.work
+    gross = _weights(listed, guesses)
+    return Facts(
+        tags=tuple(place_of),
+        forms=tuple(item.form for item in listed),
+        maker=maker,
+        user=user,
+        kind=_kinds(listed, done, place_of),
+        gross_g=gross[0],
+        gross_u_g=gross[1],
+        gross_entry=gross[2].astype(np.int64),
+        sayings=_sayings(listed, guesses),
+        works=_works(done),
+        additions=_additions(done),
+        used=used,
+        made=made,
+    )
+
+
+def _edges(done: list[Work], place_of: dict[str, int], sides: list[tuple[str, ...]]) -> Edges:
+    item = np.fromiter((place_of[tag] for tags in sides for tag in tags), dtype=np.int64)
+    sizes = np.fromiter((len(tags) for tags in sides), dtype=np.int64, count=len(done))
+    return Edges(item, np.repeat(np.arange(len(done), dtype=np.int64), sizes))
+
+
+def _weights(listed: list[Item], guesses: Guesses) -> Floats:
+    """Give weight, doubt and entry of every item's last weighing, one row each."""
+    found = np.full((3, len(listed)), np.nan)
+    found[2] = NOBODY
+    for place, item in enumerate(listed):
+        if item.weighings:
+            last = item.weighings[-1]
+            grams = last.gross.micrograms / 1e6
+            u = weight_u(grams) if last.u is None else last.u.micrograms / 1e6
+            if last.entry in guesses.set_aside:
+                u *= SET_ASIDE_TIMES
+            found[:, place] = grams, u, last.entry
+    return found
+
+
+def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
+    rows: list[tuple[int, int, float, float, int, int, float]] = []
+    for place, item in enumerate(listed):
+        for saying in item.sayings:
+            times = SET_ASIDE_TIMES if saying.entry in guesses.set_aside else 1.0
+            source = _source_of(saying)
+            gross = np.nan if saying.gross is None else saying.gross.micrograms / 1e6
+            for said in saying.contents:
+                share = said.fineness.ppb / 1e9
+                u = fineness_u(saying.how, item.form, share) if said.u is None else said.u.ppb / 1e9
+                rows.append(
+                    (
+                        place,
+                        METAL_CODE[said.metal],
+                        share,
+                        max(u, _LEAST_SHARE_U) * times,
+                        source,
+                        saying.entry,
+                        gross,
+                    )
+                )
+    table = np.array(rows, dtype=float).reshape(-1, 7).T
+    whole = table[[0, 1, 4, 5]].astype(np.int64)
+    return Sayings(whole[0], whole[1], table[2], table[3], whole[2], whole[3], table[6])
+
+
+def _source_of(saying: Saying) -> int:
+    if saying.how == DECLARED:
+        return WORD
+    return SETTLED if saying.how == SETTLEMENT else ASSAY
+
+
+def _kinds(listed: list[Item], done: list[Work], place_of: dict[str, int]) -> Ints:
+    kinds = np.full(len(listed), NOBODY, dtype=np.int64)
+    for work in done:
+        poor: bool | None = None
+        forms = None
+        for tag in work.made:
+            place = place_of[tag]
+            item = listed[place]
+            if not item.is_residue:
+                continue
+            if forms is None:
+                forms = {listed[place_of[used]].form for used in work.used}
+                poor = all(listed[place_of[used]].is_residue for used in work.used)
+            if item.form in forms and item.form in {"dust", "crucible"}:
+                continue
+            kind = residue_kind(item.form, work.process, poor_feed=bool(poor))
+            if kind is not None:
+                kinds[place] = _KIND_CODE[kind]
+    return kinds
+
+
+def _works(done: list[Work]) -> Works:
+    grams = np.zeros((3, len(done)))
+    for place, work in enumerate(done):
+        for added in work.added:
+            gross = np.nan if added.gross is None else added.gross.micrograms / 1e6
+            grams[0, place] += gross * left_of(added.form)
+            grams[1, place] += gross
+            if is_lead(added.form) and added.gross is not None:
+                grams[2, place] += gross
+    return Works(
+        number=np.fromiter((work.number for work in done), dtype=np.int64, count=len(done)),
+        process=np.fromiter(
+            (_PROCESS_CODE[work.process] for work in done), dtype=np.int64, count=len(done)
+        ),
+        left_g=grams[0],
+        cold_g=grams[1],
+        lead_g=grams[2],
+    )
+
+
+def _additions(done: list[Work]) -> Additions:
+    rows: list[tuple[int, int, float, float]] = []
+    for place, work in enumerate(done):
+        for added in work.added:
+            rows.extend((place, *one) for one in _carried(added))
+    table = np.array(rows, dtype=float).reshape(-1, 4).T
+    whole = table[:2].astype(np.int64)
+    return Additions(whole[0], whole[1], table[2], table[3])
+
+
+def _carried(added: Added) -> list[tuple[int, float, float]]:
+    found = []
+    for said in added.contents:
+        share = said.fineness.ppb / 1e9
+        u = fineness_u(added.how or DECLARED, added.form, share)
+        if said.u is not None:
+            u = said.u.ppb / 1e9
+        gross = np.nan if added.gross is None else added.gross.micrograms / 1e6
+        u_g = hypot(gross * u, share * weight_u(gross)) if added.gross is not None else np.nan
+        found.append((METAL_CODE[said.metal], gross * share, u_g))
+    return found
