@@ -6,11 +6,23 @@ import random
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from builders import received, thing, worked
 from vault.core.daybook import Entry
 from vault.core.flow import Flow, flow_of
+from vault.core.knowledge import How
 from vault.core.rules import replay
+from vault.reckoning.contents import (
+    ABSENT,
+    HOWS,
+    BudgetLine,
+    Contents,
+    LearnedFactor,
+    Loss,
+    MetalBalance,
+    Places,
+)
 from vault.reckoning.edges import Floats
 from vault.reckoning.origins import Origins
 
@@ -69,3 +81,74 @@ def random_book(seed: int, works: int = 30) -> tuple[list[Entry], dict[str, floa
                 grams[tag] = kept * part
         free += tags
     return entries, grams
+
+
+class GivenBalance:
+    """A balance of one metal whose contents and covariance are set by hand."""
+
+    def __init__(self, grams: Floats, covariance: Floats, how: NDArray[np.int8]) -> None:
+        self.estimates = grams
+        self.covariance = covariance
+        self.uncertainties = np.sqrt(np.diag(covariance))
+        self.how = how
+
+    def variances_of(self, groups: list[Places]) -> Floats:
+        return np.array([self.covariance[np.ix_(one, one)].sum() for one in groups])
+
+    def loss_of(self, work: int) -> Loss | None:
+        raise NotImplementedError
+
+    def budget_of(self, places: Places) -> list[BudgetLine]:
+        raise NotImplementedError
+
+    def noticeable_of(self, place: int) -> float | None:
+        raise NotImplementedError
+
+    def draws(self, count: int, generator: np.random.Generator) -> Floats:
+        return generator.multivariate_normal(self.estimates, self.covariance, count)
+
+    def factors(self) -> tuple[LearnedFactor, ...]:
+        return ()
+
+
+def contents_of(
+    flow: Flow,
+    metals: Mapping[str, Mapping[str, float]],
+    *,
+    u: Mapping[tuple[str, str], float] | None = None,
+    together: float = 0.0,
+) -> Contents:
+    """Give contents by hand: grams by metal and tag, NaN for not known, absent where not named.
+
+    Args:
+        flow: the items.
+        metals: `{"Ag": {"A": 100.0, "S": float("nan")}}`.
+        u: one standard uncertainty by metal and tag.
+        together: the correlation between any two items.
+    """
+    tags = tuple(flow.items)
+    balances: dict[str, MetalBalance] = {}
+    for metal, grams in metals.items():
+        how = [
+            ABSENT
+            if tag not in grams
+            else HOWS.index(How.NOT_KNOWN if np.isnan(grams[tag]) else How.WORKED_OUT)
+            for tag in tags
+        ]
+        spread = np.array([(u or {}).get((metal, tag), 0.0) for tag in tags])
+        tied = np.full((len(tags), len(tags)), together)
+        np.fill_diagonal(tied, 1.0)
+        estimates = np.array([np.nan_to_num(grams.get(tag, 0.0)) for tag in tags])
+        balances[metal] = GivenBalance(
+            estimates, np.outer(spread, spread) * tied, np.array(how, dtype=np.int8)
+        )
+    nothing = np.full(len(tags), np.nan)
+    return Contents(
+        tags=tags,
+        place_of={tag: place for place, tag in enumerate(tags)},
+        balances=balances,
+        gross_g=nothing,
+        gross_u_g=nothing,
+        gross_known=np.zeros(len(tags), dtype=np.bool_),
+        find=lambda _: (),
+    )

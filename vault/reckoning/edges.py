@@ -66,6 +66,7 @@ class Edges:
         maker, user: by node the work that made it and that used it, or `NOBODY`.
         sources: where metal can have come from; a lot stands here once.
         root: by node the source that it is, or `NOBODY` where a work made it.
+        nodes_of: by source the nodes that are it.
         added: the things added, in the order of their nodes after the items.
     """
 
@@ -78,6 +79,7 @@ class Edges:
     user: list[int]
     sources: tuple[Source, ...]
     root: list[int]
+    nodes_of: list[list[int]]
     added: tuple[Added, ...]
 
     @property
@@ -151,6 +153,7 @@ def edges_of(flow: Flow) -> Edges:
         user=user,
         sources=sources,
         root=root,
+        nodes_of=_nodes_by_source(root, len(sources)),
         added=tuple(added),
     )
 
@@ -175,6 +178,14 @@ def _sources_of(
         name = f"added: {one.form}, entry {entry}"
         sources.append(Source(SourceKind.ADDED, name, HOUSE, entry))
     return tuple(sources), root
+
+
+def _nodes_by_source(root: list[int], sources: int) -> list[list[int]]:
+    nodes: list[list[int]] = [[] for _ in range(sources)]
+    for node, source in enumerate(root):
+        if source != NOBODY:
+            nodes[source].append(node)
+    return nodes
 
 
 def source_of(item: Item) -> Source:

@@ -59,6 +59,7 @@ class Mixing:
         sources: those of the flow, and after them what is not known.
         roots: by node the source at which a walk backward ends, or `NOBODY`.
         ends: by work the source that it is wholly of, or `MIXED`, or `EMPTY`.
+        ended: the works that are wholly of one source, by that source.
     """
 
     edges: Edges
@@ -69,6 +70,7 @@ class Mixing:
     sources: tuple[Source, ...]
     roots: list[int]
     ends: list[int]
+    ended: Mapping[int, list[int]]
 
     def back_from(self, start: Mapping[int, Amount], parts: Rows[Amount]) -> dict[int, Amount]:
         """Lead amounts in some nodes back to their sources.
@@ -136,14 +138,15 @@ class Mixing:
         """Give the share that a source has in every node that it reached.
 
         Args:
-            source: its number.
+            source: its number, of a source that the flow itself has.
             parts: `self.parts`, or the same for many draws.
             whole: one, or as many ones as there are draws.
 
         Returns:
             Shares by node, and the works met, in order.
         """
-        shares = {node: whole for node, root in enumerate(self.roots) if root == source}
+        own = self.edges.nodes_of[source]
+        shares = {node: whole for node in own if self.roots[node] == source}
         works = self._works_ahead(shares, source)
         for work in works:
             end = self.ends[work]
@@ -163,9 +166,7 @@ class Mixing:
 
     def _works_ahead(self, nodes: Iterable[int], source: int) -> list[int]:
         user, outs, roots = self.edges.user, self.edges.outs, self.roots
-        met = {user[node] for node in nodes} | {
-            work for work, end in enumerate(self.ends) if end == source
-        }
+        met = {user[node] for node in nodes} | set(self.ended.get(source, ()))
         met.discard(NOBODY)
         waiting = list(met)
         while waiting:
@@ -230,7 +231,15 @@ class _Stirring:
             sources=tuple(self.sources),
             roots=self.roots,
             ends=self.ends.tolist(),
+            ended=self._ended(),
         )
+
+    def _ended(self) -> dict[int, list[int]]:
+        ended: dict[int, list[int]] = {}
+        for work in np.flatnonzero(self.ends >= 0).tolist():
+            end = int(self.ends[work])
+            ended.setdefault(end, []).append(work)
+        return ended
 
     def _settle_odd_works(self) -> None:
         may_carry = (self.unknown | (self.raw != 0)).tolist()

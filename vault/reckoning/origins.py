@@ -32,6 +32,11 @@ from vault.reckoning.edges import (
 )
 from vault.reckoning.mixing import DrawnParts, Mixing, mixing_of
 
+# Enough to tell an uncertainty to 7 % (1/√(2·100)), which is better than its second digit needs.
+DRAWS = 100
+# Figures are the same in every run from the same facts.
+SEED = 20310301
+
 # Grams by item in the order of the flow, for each metal; NaN where not known, zero where none.
 Masses = Mapping[str, Floats]
 
@@ -54,13 +59,12 @@ class Share:
 
 
 class Whereabouts(Enum):
-    """The parts into which a lot's metal falls."""
+    """The parts into which a lot's metal falls: what is on hand in products comes first."""
 
     ON_HAND = "on hand"
     IN_RESIDUES = "in residues"
     OUT = "out"
-    MISSING = "missing"
-    LOST = "lost"
+    UNACCOUNTED = "unaccounted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +85,8 @@ class Fate:
         on_hand, gone, missing: items that hold some of it, most first: in the shop, sent or
             returned or sold, and not found at a count.
         lost_g: what works left over, signed; below zero where more came out than went in.
-        parts: grams of each whereabouts; they add up to `received_g`.
+        parts: grams of each whereabouts; they add up to `received_g`. Unaccounted is what works
+            lost and what is missing.
         parts_u: one standard uncertainty of each, None unless draws were given.
         received_u: the same of what was received.
         not_known: tags of items that hold metal of this lot, nobody knows how much.
@@ -99,13 +104,16 @@ class Fate:
 
 
 def masses_of(contents: Contents, tags: Iterable[str]) -> dict[str, Floats]:
-    """Give the fine grams of every metal, and the weight, of items in the order of their tags."""
+    """Give the fine grams of every metal, and the weight, of items in the order of their tags.
+
+    Grams are whole micrograms, the figures shown, so that what is shared out of them adds up.
+    """
     places = contents.places(tags)
     masses = {GROSS: contents.gross_g[places]}
     for metal, balance in contents.balances.items():
         codes = balance.how[places]
         grams = np.where(codes == NOT_KNOWN_CODE, np.nan, balance.estimates[places])
-        masses[metal] = np.where(codes == ABSENT, 0.0, grams)
+        masses[metal] = np.where(codes == ABSENT, 0.0, np.round(grams, 6))
     return masses
 
 
@@ -122,6 +130,16 @@ class Origins:
         self.edges = edges_of(flow) if edges is None else edges
         self._masses = masses
         self._mixings: dict[str, Mixing] = {}
+        self._lots = {
+            source.name: number
+            for number, source in enumerate(self.edges.sources)
+            if source.kind is SourceKind.LOT
+        }
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """The lots that were received, in order."""
+        return tuple(self._lots)
 
     @property
     def metals(self) -> tuple[str, ...]:
@@ -136,9 +154,18 @@ class Origins:
             self._mixings[metal] = found
         return found
 
+    def items_of(self, lot: str) -> tuple[str, ...]:
+        """Give the tags of all that was received of a lot, in order."""
+        return tuple(self.edges.tags[node] for node in self.edges.nodes_of[self._lots[lot]])
+
     def drawn(self, metal: str, draws: Floats) -> DrawnParts:
         """Prepare draws of all contents, shape (draws, items), for the questions below."""
         return DrawnParts(self.mixing(metal), draws)
+
+    def drawn_from(self, contents: Contents, metal: str, count: int = DRAWS) -> DrawnParts:
+        """Draw all contents of a metal, the same in every run, for the questions below."""
+        draws = contents.draws(metal, count, SEED)
+        return self.drawn(metal, draws[:, contents.places(self.edges.tags)])
 
     def of_item(self, tag: str, metal: str, drawn: DrawnParts | None = None) -> list[Share]:
         """Give the sources of an item's metal, largest first, what is not known last.
@@ -193,7 +220,7 @@ class Origins:
             KeyError: when no such lot was received.
         """
         mixing = self.mixing(metal)
-        source = self._number_of(lot)
+        source = self._lots[lot]
         shares, works = mixing.forward_from(source, mixing.parts, 1.0)
         items = len(self.edges.tags)
         held = {
@@ -202,9 +229,9 @@ class Origins:
             if node < items and self.edges.user[node] == NOBODY
         }
         lost = sum(self._left_over(mixing, work, shares) for work in works)
-        own = [node for node, root in enumerate(self.edges.root) if root == source]
+        own = self.edges.nodes_of[source]
         parts = self._parts(held)
-        parts[Whereabouts.LOST] = lost
+        parts[Whereabouts.UNACCOUNTED] += lost
         parts_u, received_u = self._doubts(source, own, drawn)
         return Fate(
             received_g=sum(mixing.grams[node] for node in own),
@@ -217,12 +244,6 @@ class Origins:
             received_u=received_u,
             not_known=self._not_known(mixing, [*own, *shares]),
         )
-
-    def _number_of(self, lot: str) -> int:
-        for number, source in enumerate(self.edges.sources):
-            if source.kind is SourceKind.LOT and source.name == lot:
-                return number
-        raise KeyError(lot)
 
     def _left_over(self, mixing: Mixing, work: int, shares: Mapping[int, float]) -> float:
         """Give what a work leaves over of a source: what went in of it less what came out."""
@@ -251,7 +272,8 @@ class Origins:
                 where = whereabouts(self._item(node))
                 parts[where] = parts[where] + share * drawn.grams(node)
         received = sum((drawn.grams(node) for node in own), start=nothing)
-        parts[Whereabouts.LOST] = received - sum(parts.values(), start=nothing)
+        del parts[Whereabouts.UNACCOUNTED]  # what is missing is part of what is left over
+        parts[Whereabouts.UNACCOUNTED] = received - sum(parts.values(), start=nothing)
         scatter = {where: float(np.std(amounts, ddof=1)) for where, amounts in parts.items()}
         return scatter, float(np.std(received, ddof=1))
 
@@ -277,7 +299,7 @@ def whereabouts(item: Item) -> Whereabouts:
     """Tell in which part of an account an item stands that no work used up."""
     if item.state is State.ON_HAND:
         return Whereabouts.IN_RESIDUES if item.is_residue else Whereabouts.ON_HAND
-    return Whereabouts.MISSING if item.state is State.MISSING else Whereabouts.OUT
+    return Whereabouts.UNACCOUNTED if item.state is State.MISSING else Whereabouts.OUT
 
 
 def _share(source: Source, share: float, whole: float, doubt: float | None) -> Share:

@@ -156,13 +156,13 @@ def test_a_lot_is_found_in_what_is_on_hand_gone_and_missing() -> None:
         ("T", State.SENT),
     ]
     assert [one.tag for one in fate.missing] == ["U"]
+    assert fate.lost_g == pytest.approx(3)
     assert fate.parts == pytest.approx(
         {
             Whereabouts.ON_HAND: 0,
             Whereabouts.IN_RESIDUES: 4,
             Whereabouts.OUT: 90,
-            Whereabouts.MISSING: 3,
-            Whereabouts.LOST: 3,
+            Whereabouts.UNACCOUNTED: 6,
         }
     )
 
