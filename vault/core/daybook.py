@@ -25,6 +25,10 @@ from vault.core.fineness import Fineness
 from vault.core.masses import Mass
 from vault.core.money import Money
 
+# A year outside these is a slip of the pen; inside them no time zone overflows the calendar.
+FIRST_YEAR = 1900
+LAST_YEAR = 2199
+
 EMPTY_HEAD = hashlib.sha256(b"").digest()
 
 
@@ -162,7 +166,7 @@ class Line:
     def facts(self) -> dict[str, object]:
         """Give what the line says, empty things left out, in whole smallest units."""
         said: dict[str, object] = {"role": self.role.value}
-        for name in _WORDS:
+        for name in WORDS:
             word = getattr(self, name)
             if word:
                 said[name] = word
@@ -180,7 +184,8 @@ class Line:
         return said
 
 
-_WORDS = ("tag", "form", "lot", "party", "terms", "place", "how", "ref", "note")
+# The columns of a line that hold words.
+WORDS = ("tag", "form", "lot", "party", "terms", "place", "how", "ref", "note")
 
 
 @dataclass(frozen=True)

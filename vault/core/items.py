@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
@@ -140,6 +141,16 @@ class Item:
     def is_residue(self) -> bool:
         """Whether it is what work leaves behind rather than its aim."""
         return is_residue(self.form)
+
+    def copy(self) -> Item:
+        """Give an item of its own that can go on without changing this one."""
+        other = copy(self)
+        other.weighings = list(self.weighings)
+        other.sayings = list(self.sayings)
+        other.placings = list(self.placings)
+        other.passages = list(self.passages)
+        other.mentions = list(self.mentions)
+        return other
 
     def forget(self, entry: int) -> None:
         """Take back all that one entry said of this item (when that entry is struck)."""

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from vault.core.daybook import Act, Entry, Line, Process, Role, Terms, When
+from vault.core.daybook import (
+    FIRST_YEAR,
+    LAST_YEAR,
+    WORDS,
+    Act,
+    Entry,
+    Line,
+    Process,
+    Role,
+    Terms,
+    When,
+)
 from vault.core.errors import Fault, RuleBroken
 from vault.core.fineness import WHOLE_PPB
 from vault.core.items import Item, State
@@ -12,6 +23,7 @@ from vault.core.knowledge import METHODS
 from vault.core.masses import Mass
 from vault.core.metals import BY_SYMBOL
 from vault.core.shop import Shop
+from vault.core.words import trouble_with
 
 ROLES: dict[Act, frozenset[Role]] = {
     Act.RECEIVE: frozenset({Role.IN}),
@@ -79,7 +91,7 @@ def faults_of(entry: Entry, shop: Shop) -> list[Fault]:
     faults = list(_order(entry, shop))
     shape = list(_shape(entry))
     faults += shape
-    if not shape:
+    if entry.lines and not shape:
         faults += _CHECKS[entry.act](entry, shop)
     return faults
 
@@ -115,7 +127,13 @@ def _order(entry: Entry, shop: Shop) -> Iterator[Fault]:
             "entry",
             f"Entry {entry.number} comes after entry {shop.last_number}; numbers must rise.",
         )
-    if shop.latest is not None and entry.when.is_before(shop.latest):
+    if not FIRST_YEAR <= entry.when.day.year <= LAST_YEAR:
+        yield Fault(
+            None,
+            "when",
+            f"The year {entry.when.day.year} lies outside {FIRST_YEAR} to {LAST_YEAR}.",
+        )
+    elif shop.latest is not None and entry.when.is_before(shop.latest):
         yield Fault(
             None,
             "when",
@@ -124,6 +142,8 @@ def _order(entry: Entry, shop: Shop) -> Iterator[Fault]:
         )
     if not entry.by.strip():
         yield Fault(None, "by", f"Entry {entry.number} does not say who recorded it.")
+    elif trouble := trouble_with(entry.by):
+        yield Fault(None, "by", trouble)
     if not entry.lines:
         yield Fault(None, "act", f"Entry {entry.number} has no lines.")
 
@@ -162,12 +182,20 @@ def _line_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
                 f"The column “{column}” is empty; a line of “{act.value}” needs "
                 f"{_MEANING[column]}.",
             )
+    yield from _words_shape(at, line)
     if line.gross is not None or line.gross_u is not None:
         yield from _weight_shape(at, line)
     if line.contents:
         yield from _contents_shape(act, at, line)
     elif line.how and act is not Act.ASSAY:
         yield Fault(at, "how", "“how” says how contents are known, but no content is given.")
+
+
+def _words_shape(at: int, line: Line) -> Iterator[Fault]:
+    for column in WORDS:
+        word = getattr(line, column)
+        if word and (trouble := trouble_with(word, is_note=column == "note")):
+            yield Fault(at, column, trouble)
 
 
 def _weight_shape(at: int, line: Line) -> Iterator[Fault]:
@@ -194,16 +222,22 @@ def _contents_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
     if act is Act.ASSAY and line.how == "declared":
         yield Fault(at, "how", "An assay names its method; somebody's word is no assay.")
     whole = 0
-    for said in line.contents:
+    for place, said in enumerate(line.contents):
         whole += said.fineness.ppb
         if said.metal not in BY_SYMBOL:
             yield Fault(at, said.metal, f"“{said.metal}” is no precious metal known here.")
+        elif any(said.metal == other.metal for other in line.contents[:place]):
+            yield Fault(at, said.metal, f"{said.metal} is given twice for one item; say it once.")
         elif not 0 <= said.fineness.ppb <= WHOLE_PPB:
             yield Fault(
                 at,
                 said.metal,
                 f"{said.fineness.to_text()} ‰ {said.metal} is impossible; it lies between 0 and "
                 "1000 ‰.",
+            )
+        if said.u is not None and not 0 <= said.u.ppb <= WHOLE_PPB:
+            yield Fault(
+                at, f"{said.metal}_u", "An uncertainty of fineness lies between 0 and 1000 ‰."
             )
     if whole > WHOLE_PPB + _FINENESS_SLACK_PPB + _three_u_ppb(line):
         yield Fault(
@@ -259,7 +293,7 @@ def _whereabouts(item: Item) -> str:
 
 
 def _receive(entry: Entry, shop: Shop) -> Iterator[Fault]:
-    first = entry.lines[0]
+    here: dict[str, tuple[str, str]] = {}
     for at, line in enumerate(entry.lines):
         yield from _new_tag(at, line, shop)
         if line.terms not in {terms.value for terms in Terms}:
@@ -268,7 +302,7 @@ def _receive(entry: Entry, shop: Shop) -> Iterator[Fault]:
             )
         elif line.terms != Terms.OWN.value and not line.party:
             yield Fault(at, "party", f"A lot received as “{line.terms}” needs its customer.")
-        if line.lot == first.lot and (line.party, line.terms) != (first.party, first.terms):
+        if here.setdefault(line.lot, (line.party, line.terms)) != (line.party, line.terms):
             yield Fault(
                 at, "party", f"Lot {line.lot} has two customers or terms within this entry."
             )
@@ -400,6 +434,8 @@ def _count(entry: Entry, shop: Shop) -> Iterator[Fault]:
 def _price(entry: Entry, shop: Shop) -> Iterator[Fault]:
     del shop
     for at, line in enumerate(entry.lines):
+        if line.tag:
+            yield Fault(at, "tag", f"A price is no item's; leave the tag {line.tag} out.")
         if line.ref not in BY_SYMBOL:
             yield Fault(at, "ref", f"“{line.ref}” is no metal known here; write Ag, Au, Pt or Pd.")
         if line.money is None:
@@ -412,6 +448,8 @@ def _strike(entry: Entry, shop: Shop) -> Iterator[Fault]:
     if len(entry.lines) != 1:
         yield Fault(None, "act", "A strike strikes one entry; record one strike for each.")
         return
+    if entry.lines[0].tag:
+        yield Fault(0, "tag", "A strike strikes a whole entry; leave the tag out.")
     ref = entry.lines[0].ref
     # Nine digits are more entries than a shop lives to write, and keep int() fast.
     number = int(ref) if ref.isascii() and ref.isdigit() and len(ref) <= 9 else 0

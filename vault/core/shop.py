@@ -55,6 +55,25 @@ class Shop:
         self.latest: When | None = None
         self.last_number = 0
 
+    def copy(self) -> Shop:
+        """Give a shop of its own that can go on without changing this one."""
+        other = Shop()
+        other.items = {tag: item.copy() for tag, item in self.items.items()}
+        other.given = set(self.given)
+        other.lots = {
+            name: LotRecord(lot.party, lot.terms, list(lot.received_by))
+            for name, lot in self.lots.items()
+        }
+        other.containers = {name: list(placings) for name, placings in self.containers.items()}
+        other.places = set(self.places)
+        other.sent = {ref: list(numbers) for ref, numbers in self.sent.items()}
+        other.settled = {ref: list(numbers) for ref, numbers in self.settled.items()}
+        other.entries = dict(self.entries)
+        other.struck = dict(self.struck)
+        other.latest = self.latest
+        other.last_number = self.last_number
+        return other
+
     def take(self, entry: Entry) -> None:
         """Take in an entry that is known to keep the rules."""
         self.entries[entry.number] = entry
@@ -78,8 +97,8 @@ class Shop:
     def leaning_on(self, number: int) -> list[int]:
         """List the unstruck entries that lean on an entry, in order.
 
-        An entry leans on another when it names an item that the other made, or settles what
-        the other sent.
+        An entry leans on another when it names an item that the other made or found again, or
+        settles what the other sent.
         """
         entry = self.entries[number]
         leaning: set[int] = set()
@@ -87,7 +106,7 @@ class Shop:
             item = self.items.get(line.tag)
             if item is None:
                 continue
-            if line.role in _MAKING:
+            if line.role in _MAKING or _was_found_again(item, number):
                 leaning.update(one for one in item.mentions if one > number)
             elif entry.act is Act.SEND:
                 leaning.update(one.entry for one in item.sayings if one.entry > number)
@@ -134,7 +153,9 @@ class Shop:
     def _mention(self, entry: Entry, line: Line) -> None:
         item = self.items.get(line.tag)
         if item is None:
-            self.containers.setdefault(line.tag, []).append(Placing(entry.number, line.place))
+            # What is moved and is no item is a container, named by its place.
+            if entry.act is Act.MOVE:
+                self.containers.setdefault(line.tag, []).append(Placing(entry.number, line.place))
             return
         number = entry.number
         if line.role is Role.USED:
@@ -187,6 +208,10 @@ def _tell(item: Item, entry: Entry, line: Line) -> None:
         item.sayings.append(Saying(number, line.how or "declared", line.contents, gross, line.ref))
     if line.place:
         item.placings.append(Placing(number, line.place))
+
+
+def _was_found_again(item: Item, number: int) -> bool:
+    return any(one.entry == number and one.state is State.ON_HAND for one in item.passages)
 
 
 def _refs(entry: Entry) -> set[str]:

@@ -1,0 +1,1 @@
+"""Files that come in and go out: the daybook as a file, tables for other programs."""
