@@ -42,7 +42,7 @@ class Measures:
 
     room: float = 300.0
     gap: float = 16.0
-    run: float = 72.0
+    run: float = 64.0
     longest_run: float = 150.0
     drop: float = 30.0
     margin: float = 24.0
