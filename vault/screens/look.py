@@ -203,6 +203,8 @@ def face(size: Size = Size.BODY, *, bold: bool = False) -> QFont:
     font.setPixelSize(size.value)
     font.setBold(bold)
     font.setFeature(QFont.Tag("tnum"), 1)
+    # A PDF's “tt” and “fi” drawn as one sign cannot be searched or copied as letters.
+    font.setFeature(QFont.Tag("liga"), 0)
     return font
 
 
