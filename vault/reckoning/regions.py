@@ -1,7 +1,7 @@
 """Regions: the items that may hold a metal, as far as anybody has said anything of it.
 
 A metal is followed where it was said of something: in that item, in all that it came from, and in
-all that came from those. Into this region further metal may come from a thing of which nobody has
+all that came from those; and in what became of a work to which it was added. Into this region further metal may come from a thing of which nobody has
 said anything at all; such a thing and what became of it belong to the region too, as not known.
 A thing of which other metals were said, and from which nothing was made that speaks of this one,
 is taken to bring none.
@@ -18,16 +18,19 @@ from vault.reckoning.facts import NOBODY, Bools, Facts, Ints
 
 def region_of(facts: Facts, metal: int) -> Bools:
     """Tell for every item whether it belongs to the region of a metal, given by its code."""
-    seeds = np.zeros(len(facts.tags), dtype=bool)
-    seeds[facts.sayings.item[facts.sayings.metal == metal]] = True
+    said = np.zeros(len(facts.tags), dtype=bool)
+    said[facts.sayings.item[facts.sayings.metal == metal]] = True
+    if said.all():
+        return said
     adding = np.zeros(len(facts.works.number), dtype=bool)
     adding[facts.additions.work[facts.additions.metal == metal]] = True
-    seeds[facts.made.item[adding[facts.made.work]]] = True
-    if not seeds.any() or seeds.all():
-        return seeds
+    given = np.zeros(len(facts.tags), dtype=bool)
+    given[facts.made.item[adding[facts.made.work]]] = True
+    if not (said | given).any():
+        return said
     forward = _graph(facts)
     backward = forward.T.tocsr()
-    region = _reach(forward, _reach(backward, seeds))
+    region = _reach(forward, _reach(backward, said) | given)
     silent = facts.maker == NOBODY
     silent[facts.sayings.item] = False
     silent &= ~region
