@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import random
+
 import networkx as nx
 import numpy as np
 import pytest
@@ -264,6 +266,61 @@ def test_the_sources_of_several_items_are_the_sum_of_each(seed: int) -> None:
             expected[one.source.name] = expected.get(one.source.name, 0) + (one.fine_g or 0)
     found_all = {one.name: grams for one, grams in origins.by_source(ends, "Ag").items()}
     assert found_all == pytest.approx(expected, abs=1e-12)
+
+
+# --- what holds when much is not known ---------------------------------------------------------
+
+
+def with_gaps(seed: int, gaps: float = 0.3) -> tuple[Origins, Origins]:
+    """Give a random book, and the same book with some of its contents not known."""
+    entries, grams = random_book(seed, works=40)
+    chance = random.Random(seed)
+    flow = flow_of(replay(entries))
+    some = {tag: amount for tag, amount in grams.items() if chance.random() > gaps}
+    whole = Origins(flow, {"Ag": grams_of(flow, grams)})
+    return whole, Origins(flow, {"Ag": grams_of(flow, some)}, whole.edges)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_with_gaps_no_share_is_invented_and_none_is_lost(seed: int) -> None:
+    _, gappy = with_gaps(seed)
+    mixing = gappy.mixing("Ag")
+    open_ended = 0
+    for place, tag in enumerate(gappy.edges.tags):
+        found = gappy.of_item(tag, "Ag")
+        known = sum(one.share for one in found if one.share is not None)
+        open_ended += any(one.share is None for one in found)
+        assert known <= 1 + 1e-9
+        if found and all(one.share is not None for one in found):
+            assert known == pytest.approx(1.0)
+        assert found or not mixing.known[place] or mixing.grams[place] == 0
+    assert open_ended
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_gap_elsewhere_changes_nothing(seed: int) -> None:
+    whole, gappy = with_gaps(seed, gaps=0.1)
+    mixing = gappy.mixing("Ag")
+    compared = 0
+    for tag in gappy.flow.items:
+        behind = [gappy.edges.place_of[one] for one in gappy.flow.ancestors_of(tag)]
+        here = gappy.edges.place_of[tag]
+        if behind and mixing.known[here] and all(mixing.known[one] for one in behind):
+            assert gappy.of_item(tag, "Ag") == whole.of_item(tag, "Ag")
+            compared += 1
+    assert compared
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_with_gaps_every_lot_still_adds_up(seed: int) -> None:
+    _, gappy = with_gaps(seed)
+    for name in gappy.lots:
+        fate = gappy.fate_of(name, "Ag")
+        assert sum(fate.parts.values()) == pytest.approx(fate.received_g, abs=1e-9)
+    ends = [item.tag for item in gappy.flow.items.values() if item.state is State.ON_HAND]
+    mixing = gappy.mixing("Ag")
+    held = sum(mixing.grams[gappy.edges.place_of[tag]] for tag in ends)
+    assert sum(gappy.by_source(ends, "Ag").values()) == pytest.approx(held)
 
 
 # --- doubts ------------------------------------------------------------------------------------

@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+import doctest
+
 import pytest
 
 from builders import received, sent, shop_of, thing, worked
 from mixed_books import contents_of
 from vault.core.flow import Flow, flow_of
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.reckoning import micrograms
 from vault.reckoning.micrograms import shared_out
 from vault.reckoning.stock import Stock, stock_of, sums_of
 
@@ -90,3 +93,7 @@ def test_parts_are_rounded_to_add_up(total: int) -> None:
 def test_the_largest_remainders_are_rounded_up() -> None:
     assert shared_out({"a": 2.6e-6, "b": 2.6e-6, "c": 2.8e-6}, 8) == {"a": 3, "b": 2, "c": 3}
     assert shared_out({"loss": -1.4e-6, "rest": 5.4e-6}, 4) == {"loss": -1, "rest": 5}
+
+
+def test_the_example_of_rounding_is_true() -> None:
+    assert doctest.testmod(micrograms) == (0, 1)
