@@ -296,13 +296,14 @@ def _receive(entry: Entry, shop: Shop) -> Iterator[Fault]:
     here: dict[str, tuple[str, str]] = {}
     for at, line in enumerate(entry.lines):
         yield from _new_tag(at, line, shop)
+        whose = (line.party, line.terms)
         if line.terms not in {terms.value for terms in Terms}:
             yield Fault(
                 at, "terms", f"“{line.terms}” are no terms of receipt; write toll, bought or own."
             )
         elif line.terms != Terms.OWN.value and not line.party:
             yield Fault(at, "party", f"A lot received as “{line.terms}” needs its customer.")
-        if here.setdefault(line.lot, (line.party, line.terms)) != (line.party, line.terms):
+        elif here.setdefault(line.lot, whose) != whose:
             yield Fault(
                 at, "party", f"Lot {line.lot} has two customers or terms within this entry."
             )
@@ -333,7 +334,8 @@ def _work(entry: Entry, shop: Shop) -> Iterator[Fault]:
                 "tag",
                 f"A thing added has no tag; record {line.tag} as used, or leave it empty.",
             )
-    yield from _too_heavy(entry, shop)
+    if Role.USED in roles:
+        yield from _too_heavy(entry, shop)
 
 
 def _too_heavy(entry: Entry, shop: Shop) -> Iterator[Fault]:

@@ -91,9 +91,9 @@ def layout_of(header: Sequence[str]) -> tuple[Layout | None, list[RowFault]]:
             faults.append(RowFault(1, name, f"The column “{name}” stands twice; keep one."))
         else:
             places[name] = at
-    if not places:
-        return None, [_no_header(header)]
     missing = [name for name in REQUIRED if name not in places]
+    if len(missing) > len(REQUIRED) // 2:
+        return None, [_no_header(header)]
     faults += [
         RowFault(1, name, f"The column “{name}” is missing; every daybook needs it.")
         for name in missing
@@ -135,6 +135,6 @@ def _no_header(header: Sequence[str]) -> RowFault:
     return RowFault(
         1,
         "",
-        f"Row 1 names no column of a daybook, it reads “{shortened(whole)}”; the first row is "
-        f"the header: {', '.join(REQUIRED)} and the other column names.",
+        f"Row 1 is no header of a daybook, it reads “{shortened(whole)}”; the first row names the "
+        f"columns: {', '.join(REQUIRED)} and the others.",
     )

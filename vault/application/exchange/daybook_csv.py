@@ -86,7 +86,11 @@ def read_daybook(
     judge = Judge(shop, moments)
     watched = _Watched(numbered, source, progress, stopped)
     for draft in DraftReader(layout, moments).drafts_of(watched):
-        judge.judge(draft)
+        if faults:
+            # Under a wrong header cells are missing that the rules would ask for.
+            judge.faults += draft.faults
+        else:
+            judge.judge(draft)
     faults += source.faults + judge.faults
     if faults:
         return _refused(faults, rows=watched.rows)

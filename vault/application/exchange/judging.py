@@ -8,6 +8,7 @@ later row that names the same thing. Such a shop is for judging only and is neve
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
 from typing import Generic, TypeVar
@@ -18,11 +19,19 @@ from vault.application.exchange.moments import Moments
 from vault.core.daybook import Act, Entry, Line, Process, Role, When
 from vault.core.errors import Fault
 from vault.core.items import State
+from vault.core.metals import BY_SYMBOL
 from vault.core.rules import ROLES, faults_of
 from vault.core.shop import Shop
 
 _MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
 _TAKING_AWAY = frozenset({Role.USED, Role.OUT, Role.MISSING})
+
+# A cell that cannot be read leaves its neighbour alone.
+_READ_TOGETHER = {
+    "gross_u_g": {"gross_g", "gross_u_g"},
+    "amount": {"amount", "currency"},
+}
+_CONTENT_COLUMNS = frozenset(BY_SYMBOL) | {f"{symbol}_u" for symbol in BY_SYMBOL}
 
 T = TypeVar("T")
 
@@ -78,14 +87,16 @@ class Judge:
             self.shop.take(entry)
             self.entries.append(entry)
             return
-        told = {(fault.row, fault.column) for fault in draft.faults}
-        for fault in broken:
-            row = draft.first_row if fault.line is None else draft.rows[fault.line]
-            if (row, fault.column) not in told:
-                sentence = fault.sentence
-                if fault.column == "when" and latest is not None:
+        told: dict[int, set[str]] = {}
+        for fault in draft.faults:
+            told.setdefault(fault.row, set()).add(fault.column)
+        for one in broken:
+            row = draft.first_row if one.line is None else draft.rows[one.line]
+            if not _follows_from(one.column, told.get(row, set())):
+                sentence = one.sentence
+                if one.column == "when" and latest is not None:
                     sentence = self._out_of_order(entry, latest)
-                draft.faults.append(RowFault(row, fault.column, sentence))
+                draft.faults.append(RowFault(row, one.column, sentence))
         self._mercy.go_on_after(entry, broken)
 
     def _out_of_order(self, entry: Entry, latest: When) -> str:
@@ -178,7 +189,11 @@ class _Mercy:
         ):
             return
         shop = self._shop
-        kept = tuple(self._possible(entry))
+        too_bad = {fault.line for fault in broken if fault.column in ("gross_g", "gross_u_g")}
+        kept = tuple(
+            replace(line, gross=None, gross_u=None) if at in too_bad else line
+            for at, line in self._possible(entry)
+        )
         lots = {line.lot for line in kept if line.lot not in shop.lots}
         last = max(shop.last_number, entry.number)
         if entry.number in shop.entries:
@@ -189,22 +204,22 @@ class _Mercy:
             # Whose lot it is may be the very fault.
             shop.lots.pop(lot, None)
 
-    def _possible(self, entry: Entry) -> Iterator[Line]:
+    def _possible(self, entry: Entry) -> Iterator[tuple[int, Line]]:
         shop = self._shop
         made: set[str] = set()
-        for line in entry.lines:
+        for at, line in enumerate(entry.lines):
             item = shop.items.get(line.tag)
             if line.role not in ROLES[entry.act]:
                 self.excuse([line])
             elif line.role in _MAKING:
                 if line.tag and line.tag not in shop.given and line.tag not in made:
                     made.add(line.tag)
-                    yield line
+                    yield at, line
             elif item is not None:
                 if line.role not in _TAKING_AWAY or item.state is State.ON_HAND:
-                    yield line
+                    yield at, line
             elif not line.tag or (entry.act is Act.MOVE and line.tag in shop.places):
-                yield line
+                yield at, line
             else:
                 self.excused.add(line.tag)
 
@@ -244,6 +259,15 @@ def _entry_of(draft: Draft, shop: Shop) -> Entry | None:
         lines=tuple(draft.lines),
         process=process,
     )
+
+
+def _follows_from(column: str, told: AbstractSet[str]) -> bool:
+    """Tell whether a broken rule only follows from a cell of its row that could not be read."""
+    if not told:
+        return False
+    if column == "how" or column in BY_SYMBOL:
+        return not told.isdisjoint(_CONTENT_COLUMNS)
+    return not told.isdisjoint(_READ_TOGETHER.get(column, {column}))
 
 
 def _repeated(draft: Draft, first_row: int) -> RowFault:
