@@ -33,9 +33,11 @@ from vault.reckoning.micrograms import (
     shown,
     sum_of,
 )
-from vault.reckoning.mixing import Amount, DrawnParts
+from vault.reckoning.mixing import Amount, DrawnParts, scale_to, scatter
 from vault.reckoning.origins import Fate, Origins, Whereabouts
 from vault.reckoning.stock import on_hand
+
+_NO_DRAWS = np.zeros(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +176,9 @@ def lot_account(
     total = contents.total(origins.items_of(lot), metal)
     received_ug = micrograms(fate.received_g)
     how = at_best_worked_out(total.how)
+    doubts = _doubts(fate, total.u_g)
     parts = {
-        where: Figure(
-            amount, None if fate.parts_u is None else micrograms(fate.parts_u[where]), how
-        )
+        where: Figure(amount, doubts[where], how)
         for where, amount in shared_out(fate.parts, received_ug).items()
     }
     recovered = fate.parts[Whereabouts.ON_HAND] + fate.parts[Whereabouts.OUT]
@@ -194,6 +195,17 @@ def lot_account(
     )
 
 
+def _doubts(fate: Fate, exact_u_g: float) -> dict[Whereabouts, int | None]:
+    """Give each part's doubt from the draws, stretched by what they are off for what was received.
+
+    A lot that lies untouched then carries the same doubt on hand as when it was received.
+    """
+    if fate.parts_u is None or fate.received_u is None:
+        return dict.fromkeys(Whereabouts)
+    scale = exact_u_g / fate.received_u if fate.received_u > 0 else 1.0
+    return {where: micrograms(scale * u_g) for where, u_g in fate.parts_u.items()}
+
+
 def ownership(
     origins: Origins,
     contents: Contents,
@@ -208,16 +220,15 @@ def ownership(
     figures = shown(contents, metal)
     parts = _by_owner(origins.by_source(here, metal))
     whole = shared_out(parts, sum_of(figures, contents.places(here)))
-    scatter = {} if drawn is None else _by_owner(origins.by_source_drawn(here, drawn))
     how = at_best_worked_out(total.how)
+    draws = {} if drawn is None else _by_owner(origins.by_source_drawn(here, drawn))
+    scale = scale_to(total.u_g, sum(draws.values(), start=_NO_DRAWS)) if draws else 1.0
 
     def figure(owners: Iterable[str | None]) -> Figure:
         some = [one for one in owners if one in whole]
-        u_ug = 0 if not some else None
-        if drawn is not None:
-            amounts = sum((scatter[one] for one in some), start=np.zeros(drawn.count))
-            u_ug = micrograms(float(np.std(amounts, ddof=1)))
-        return Figure(sum(whole[one] for one in some), u_ug, how)
+        amounts = [draws[one] for one in some if one in draws]
+        u_ug = micrograms(scale * scatter(sum(amounts, start=_NO_DRAWS))) if amounts else None
+        return Figure(sum(whole[one] for one in some), u_ug if some else 0, how)
 
     return Ownership(
         owners={one: figure([one]) for one in whole},

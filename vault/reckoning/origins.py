@@ -30,7 +30,7 @@ from vault.reckoning.edges import (
     SourceKind,
     edges_of,
 )
-from vault.reckoning.mixing import DrawnParts, Mixing, mixing_of
+from vault.reckoning.mixing import DrawnParts, Mixing, mixing_of, scatter
 
 # Enough to tell an uncertainty to 7 % (1/√(2·100)), which is better than its second digit needs.
 DRAWS = 100
@@ -88,7 +88,7 @@ class Fate:
         parts: grams of each whereabouts; they add up to `received_g`. Unaccounted is what works
             lost and what is missing.
         parts_u: one standard uncertainty of each, None unless draws were given.
-        received_u: the same of what was received.
+        received_u: the same of what was received, from the same draws.
         not_known: tags of items that hold metal of this lot, nobody knows how much.
     """
 
@@ -165,7 +165,9 @@ class Origins:
     def drawn_from(self, contents: Contents, metal: str, count: int = DRAWS) -> DrawnParts:
         """Draw all contents of a metal, the same in every run, for the questions below."""
         draws = contents.draws(metal, count, SEED)
-        return self.drawn(metal, draws[:, contents.places(self.edges.tags)])
+        places = contents.places(self.edges.tags)
+        u_g = contents.balances[metal].uncertainties[places]
+        return DrawnParts(self.mixing(metal), draws[:, places], u_g)
 
     def of_item(self, tag: str, metal: str, drawn: DrawnParts | None = None) -> list[Share]:
         """Give the sources of an item's metal, largest first, what is not known last.
@@ -177,8 +179,7 @@ class Origins:
         shares = mixing.back_from({node: 1.0}, mixing.parts)
         doubts: Mapping[int, float] = {}
         if drawn is not None and mixing.known[node]:
-            scattered = mixing.back_from({node: drawn.uncut(node)}, drawn)
-            doubts = {one: float(np.std(amounts, ddof=1)) for one, amounts in scattered.items()}
+            doubts = drawn.scatters(mixing.back_from({node: drawn.uncut(node)}, drawn), node)
         whole = float(self._masses[metal][node])
         parts = [
             _share(mixing.sources[one], share, whole, doubts.get(one))
@@ -274,8 +275,7 @@ class Origins:
         received = sum((drawn.grams(node) for node in own), start=nothing)
         del parts[Whereabouts.UNACCOUNTED]  # what is missing is part of what is left over
         parts[Whereabouts.UNACCOUNTED] = received - sum(parts.values(), start=nothing)
-        scatter = {where: float(np.std(amounts, ddof=1)) for where, amounts in parts.items()}
-        return scatter, float(np.std(received, ddof=1))
+        return {where: scatter(amounts) for where, amounts in parts.items()}, scatter(received)
 
     def _item(self, node: int) -> Item:
         return self.flow.items[self.edges.tags[node]]

@@ -194,6 +194,22 @@ def test_the_doubt_of_what_is_owed_follows_contents_and_shares() -> None:
     assert found.unclear == Figure(0, 0, How.WORKED_OUT)
 
 
+def test_what_is_wholly_one_customers_carries_exactly_the_doubt_of_the_whole() -> None:
+    flow = flow_of(shop_of(lot(1, "L-1", "A", "B"), melt(2, "A", "K")))
+    u = {("Ag", "A"): 4.0, ("Ag", "K"): 2.0, ("Ag", "B"): 1.5}
+    contents = contents_of(flow, {"Ag": {"A": 100.0, "B": 300.0, "K": 95.0}}, u=u)
+    origins = Origins(flow, masses_of(contents, flow.items))
+    drawn = origins.drawn_from(contents, "Ag", 20)
+    assert ownership(origins, contents, "Ag", drawn).owed.u_ug == 2_500_000
+    [one] = origins.of_item("K", "Ag", drawn)
+    assert one.u_g == pytest.approx(2.0)
+    flow = flow_of(shop_of(lot(1, "L-1", "A", "B")))
+    contents = contents_of(flow, {"Ag": {"A": 100.0, "B": 300.0}}, u=u)
+    origins = Origins(flow, masses_of(contents, flow.items))
+    account = lot_account(origins, contents, "L-1", "Ag", origins.drawn_from(contents, "Ag", 20))
+    assert account.on_hand.u_ug == account.received.u_ug == 4_272_002
+
+
 def test_masses_are_those_of_the_contents() -> None:
     flow = flow_of(replay(SOME_DAY))
     contents = contents_of(flow, {"Ag": SOME_GRAMS | {"S": NAN}, "Au": {"K": 1.0}})
