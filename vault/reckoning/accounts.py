@@ -48,6 +48,7 @@ class BookBalance:
         received, added, found: in lots, in things put into works, and at counts.
         on_hand, sent, returned, sold, missing: in items that no work used up.
         lost: what works left over, each reckoned by itself and added up.
+        unaccounted_u: one standard uncertainty of `unaccounted`, None unless draws were given.
         not_known: tags of items that came or ended and are in none of the figures.
     """
 
@@ -60,6 +61,7 @@ class BookBalance:
     sold: int
     missing: int
     lost: int
+    unaccounted_u: int | None
     not_known: tuple[str, ...]
 
     @property
@@ -120,20 +122,26 @@ class Ownership:
     unclear: Figure
 
 
-def book_balance(origins: Origins, contents: Contents, metal: str) -> BookBalance:
+def book_balance(
+    origins: Origins, contents: Contents, metal: str, drawn: DrawnParts | None = None
+) -> BookBalance:
     """Draw up the balance of the whole book for one metal."""
     edges = origins.edges
     figures, unknown = _node_figures(edges, contents, metal)
     came = dict.fromkeys(SourceKind, 0)
     left = dict.fromkeys(State, 0)
     silent: list[str] = []
+    signs = np.zeros(len(edges.tags))
     for place, tag in enumerate(edges.tags):
         root, is_end = edges.root[place], edges.user[place] == NOBODY
+        state = origins.flow.items[tag].state
         if root != NOBODY:
             came[edges.sources[root].kind] += figures[place]
         if is_end:
-            left[origins.flow.items[tag].state] += figures[place]
-        if unknown[place] and (is_end or root != NOBODY):
+            left[state] += figures[place]
+        if not unknown[place]:
+            signs[place] = (root != NOBODY) - (is_end and state is not State.MISSING)
+        elif is_end or root != NOBODY:
             silent.append(tag)
     return BookBalance(
         received=came[SourceKind.LOT],
@@ -148,6 +156,7 @@ def book_balance(origins: Origins, contents: Contents, metal: str) -> BookBalanc
             sum(figures[node] for node in inside) - sum(figures[node] for node in outside)
             for inside, outside in zip(edges.ins, edges.outs, strict=True)
         ),
+        unaccounted_u=None if drawn is None else micrograms(scatter(drawn.combined(signs))),
         not_known=tuple(silent),
     )
 

@@ -245,38 +245,37 @@ class _Stirring:
         may_carry = (self.unknown | (self.raw != 0)).tolist()
         itself = list(range(len(self.edges.sources)))
         of_work, of_node = self.edges.alone(itself, counts=may_carry)
-        owners = [one.owner or HOUSE for one in self.edges.sources]
-        names = sorted(set(owners))
-        numbered = [names.index(one) for one in owners]
-        owner_of_work, owner_of_node = self.edges.alone(numbered, counts=may_carry)
-
-        def owner(number: int) -> str | None:
-            return None if number == NOBODY else names[number]
-
+        names = sorted({one.owner or HOUSE for one in self.edges.sources})
+        number_of = {name: number for number, name in enumerate(names)}
+        owners = [number_of[one.owner or HOUSE] for one in self.edges.sources]
+        owner_of_work, owner_of_node = self.edges.alone(owners, counts=may_carry)
+        called: dict[int, str | None] = {NOBODY: None, **dict(enumerate(names))}
         for work in self.odd.tolist():
             rest = self.out[work] - self.fed[work]
             if of_work[work] != NOBODY:
                 self.ends[work] = of_work[work]
             elif self.blind[work] and rest > 0:
-                self._bring_rest(work, rest, of_node, [owner(one) for one in owner_of_node])
+                strangers = self._bring_rest(work, rest)
+                one_source = {of_node[node] for node in strangers}
+                if len(one_source) > 1 or NOBODY in one_source:
+                    for node in strangers:
+                        self._cut(node, work, called[owner_of_node[node]])
             else:
-                self.ends[work] = self._lose_sight(work, owner(owner_of_work[work]))
+                self.ends[work] = self._lose_sight(work, called[owner_of_work[work]])
 
-    def _bring_rest(
-        self, work: int, rest: float, of_node: list[int], owners: list[str | None]
-    ) -> None:
+    def _bring_rest(self, work: int, rest: float) -> list[int]:
+        """Let the unknown items of a work have brought the rest, and name them."""
         strangers = [node for node in self.edges.ins[work] if self.unknown[node]]
         self.fed[work] += rest
         self.ends[work] = MIXED
         self.weights[strangers] = rest / len(strangers)
-        one_source = {of_node[node] for node in strangers}
-        if len(one_source) == 1 and NOBODY not in one_source:
-            return
-        entry = self.edges.numbers[work]
-        for node in strangers:
-            name = f"not known: {self.edges.name_of(node)}"
-            self.roots[node] = len(self.sources)
-            self.sources.append(Source(SourceKind.NOT_KNOWN, name, owners[node], entry))
+        return strangers
+
+    def _cut(self, node: int, work: int, owner: str | None) -> None:
+        """Make an unknown item a source of its own."""
+        name = f"not known: {self.edges.name_of(node)}"
+        self.roots[node] = len(self.sources)
+        self.sources.append(Source(SourceKind.NOT_KNOWN, name, owner, self.edges.numbers[work]))
 
     def _lose_sight(self, work: int, owner: str | None) -> int:
         names = [self.edges.name_of(node) for node in self.edges.ins[work]]
@@ -314,6 +313,11 @@ class DrawnParts:
         """Give the grams of an item, by draw, below zero where they fall there."""
         grams: Floats = np.nan_to_num(self._drawn[node])
         return grams
+
+    def combined(self, weights: Floats) -> Floats:
+        """Give Σ weight × grams over all items, uncut, by draw."""
+        total: Floats = weights @ np.nan_to_num(self._drawn)
+        return total
 
     def scatters(self, amounts: Mapping[int, Floats], node: int) -> dict[int, float]:
         """Give the scatter of what came from each source, of what an item holds.
