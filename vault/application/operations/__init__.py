@@ -1,0 +1,1 @@
+"""What a person can do: one function for one action, one transaction, one entry."""

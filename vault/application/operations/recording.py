@@ -1,0 +1,146 @@
+"""Recording: a draft becomes an entry in one transaction, or nothing happens at all."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from vault.application.book import Book
+from vault.application.changes import Changes
+from vault.core.daybook import Act, Entry, Line, Process, Role, When
+from vault.core.errors import VaultError
+from vault.core.rules import record as record_in_shop
+from vault.store.entries import (
+    append,
+    last_number,
+    load_entry,
+    load_shop,
+    recorded_under,
+    shop_for,
+)
+
+Progress = Callable[[int, int], None]
+Stopped = Callable[[], bool]
+
+
+class ActionStopped(VaultError):
+    """A long action that was asked to end; nothing of it remains."""
+
+
+# How many entries pass between two looks at whether to stop.
+_STRIDE = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An entry that has no number yet.
+
+    Attributes:
+        act, lines, process: as in an entry.
+        when: when it happened; the present moment where None.
+        by: who records it; whoever is working where empty.
+    """
+
+    act: Act
+    lines: tuple[Line, ...]
+    process: Process | None = None
+    when: When | None = None
+    by: str = ""
+
+
+def new_key() -> str:
+    """Give a key for one user action; keep it and use it again when the action is retried."""
+    return uuid.uuid4().hex
+
+
+def record(book: Book, draft: Draft, *, key: str) -> Changes:
+    """Record one entry, wholly or not at all.
+
+    A retry under the same key after a crash records nothing more and gives the same answer.
+
+    Raises:
+        RuleBroken: when the entry cannot be true.
+        StoreError: when the file cannot take it.
+    """
+    moment = book.clock()
+    zone = book.zone
+    with book.file.writing() as connection:
+        done = recorded_under(connection, key)
+        if done is not None:
+            earlier = load_entry(connection, done)
+            return changes_of([earlier.entry]) if earlier is not None else Changes()
+        entry = Entry(
+            number=last_number(connection) + 1,
+            when=draft.when or When(moment.astimezone(zone).date(), moment),
+            by=draft.by or book.operator,
+            act=draft.act,
+            lines=draft.lines,
+            process=draft.process,
+        )
+        shop = shop_for(connection, entry)
+        record_in_shop(shop, entry)
+        append(connection, shop, [(entry, key)], moment)
+        touched = [entry]
+        if entry.act is Act.STRIKE:
+            touched.append(shop.entries[entry.struck_number()])
+    return changes_of(touched, recorded=(entry.number,))
+
+
+def import_entries(
+    book: Book,
+    entries: Sequence[Entry],
+    *,
+    progress: Progress | None = None,
+    stopped: Stopped | None = None,
+) -> Changes:
+    """Record many entries that come with their own numbers: all of them, or none.
+
+    Raises:
+        RuleBroken: at the first entry that cannot be true.
+        ActionStopped: when asked to stop.
+    """
+    moment = book.clock()
+    batch = new_key()
+    with book.file.writing() as connection:
+        shop = load_shop(connection)
+        for at, entry in enumerate(entries):
+            if at % _STRIDE == 0:
+                look_up(progress, stopped, at, len(entries))
+            record_in_shop(shop, entry)
+        append(connection, shop, [(one, f"{batch}-{one.number}") for one in entries], moment)
+    return changes_of(entries)
+
+
+def look_up(progress: Progress | None, stopped: Stopped | None, done: int, of: int) -> None:
+    """Tell how far a long action is, and end it when that is wanted.
+
+    Raises:
+        ActionStopped: when it is to end.
+    """
+    if stopped is not None and stopped():
+        raise ActionStopped("Stopped; nothing of it was recorded.")
+    if progress is not None:
+        progress(done, of)
+
+
+def strike(book: Book, number: int, *, reason: str, key: str) -> Changes:
+    """Strike an entry, with the reason; it stays readable.
+
+    Raises:
+        RuleBroken: when later entries lean on it, or it cannot be struck at all.
+    """
+    return record(
+        book, Draft(Act.STRIKE, (Line(Role.NONE, ref=str(number), note=reason),)), key=key
+    )
+
+
+def changes_of(entries: Sequence[Entry], recorded: tuple[int, ...] | None = None) -> Changes:
+    """Say what these entries touch."""
+    lines = [line for entry in entries for line in entry.lines]
+    return Changes(
+        entries=recorded if recorded is not None else tuple(entry.number for entry in entries),
+        tags=frozenset(line.tag for line in lines if line.tag),
+        lots=frozenset(line.lot for line in lines if line.lot),
+        places=frozenset(line.place for line in lines if line.place),
+    )

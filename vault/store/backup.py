@@ -1,0 +1,67 @@
+"""A safe copy of a book, also while it is written in."""
+
+from __future__ import annotations
+
+import os
+from contextlib import closing
+from pathlib import Path
+
+from sqlcipher3 import dbapi2
+
+from vault.store.book_file import BookFile
+from vault.store.errors import BookDamaged, BookExists, told_plainly
+
+
+def back_up(book: BookFile, to: Path) -> None:
+    """Copy the book in one go, make sure it is on the disk, and prove the copy.
+
+    In one go, because a copy made page by page starts over whenever somebody writes, and with a
+    busy writer never ends.
+
+    Raises:
+        BookExists: when there is a file of that name; a backup never overwrites anything.
+        BookDamaged: when the copy does not prove to be whole.
+        StoreError: when it cannot be written there.
+    """
+    to = Path(to)
+    if to.exists():
+        raise BookExists(f"{to} is there already; a backup never overwrites. Choose another name.")
+    half_done = to.with_name(to.name + ".part")
+    try:
+        with told_plainly(to):
+            _copy(book, half_done)
+            _prove(half_done)
+        half_done.replace(to)
+        _flush_folder(to.parent)
+    finally:
+        half_done.unlink(missing_ok=True)
+
+
+def _copy(book: BookFile, to: Path) -> None:
+    to.unlink(missing_ok=True)
+    with book.wire() as source, closing(dbapi2.connect(str(to))) as target:
+        source.backup(target, pages=-1)
+        # The copy is one plain file, with no -wal beside it to be forgotten on the way.
+        target.execute("PRAGMA journal_mode=DELETE")
+    with to.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _prove(path: Path) -> None:
+    with closing(dbapi2.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as copy:
+        (said,) = copy.execute("PRAGMA quick_check").fetchone()
+    if said != "ok":
+        raise BookDamaged(
+            f"The copy did not prove to be whole ({said}); check the disk, then check the book."
+        )
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make the new name itself safe, where the system lets a folder be opened."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

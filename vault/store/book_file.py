@@ -1,0 +1,234 @@
+"""The file of a book: opening, closing, and the two kinds of transaction.
+
+SQLite through sqlcipher3, set for durability (WAL, synchronous FULL) and against surprises
+(foreign keys, recursive triggers so that REPLACE cannot slip past the append-only triggers,
+untrusted schema). Every writing transaction begins IMMEDIATE: with a deferred one a read followed
+by a write loses the other writer's change.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, create_engine, event, insert, select, text
+from sqlalchemy.pool import QueuePool
+from sqlcipher3 import dbapi2
+
+from vault.store.errors import (
+    BookExists,
+    BookReadOnly,
+    BookTooNew,
+    NoSuchBook,
+    NotABook,
+    told_plainly,
+)
+from vault.store.lock import WriterLock
+from vault.store.places import refuse_network_drive
+from vault.store.tables import METADATA, SETTING, TRIGGERS
+
+# "MOH" and the digit one, so that `file` and other programs can tell a book from any database.
+APPLICATION_ID = 0x4D4F4831
+# Goes up with every migration; see migrations/versions.
+FORMAT = 1
+REVISION = "0001"
+SUFFIX = ".shop"
+
+_PRAGMAS = (
+    "synchronous=FULL",
+    "foreign_keys=ON",
+    "busy_timeout=5000",
+    "recursive_triggers=ON",
+    "trusted_schema=OFF",
+    "cell_size_check=ON",
+)
+
+
+class BookFile:
+    """An open book.
+
+    Attributes:
+        path: where it lies.
+        may_write: whether this program holds the right to write in it.
+    """
+
+    def __init__(self, path: Path, *, lock: WriterLock | None) -> None:
+        self.path = path
+        self.may_write = lock is not None
+        self._lock = lock
+        self._engine = create_engine(
+            "sqlite://",
+            module=dbapi2,
+            creator=lambda: _connect(path, writing=lock is not None),
+            poolclass=QueuePool,
+            pool_size=4,
+            max_overflow=4,
+        )
+        event.listen(self._engine, "connect", _prepare)
+        event.listen(self._engine, "begin", _begin)
+
+    @classmethod
+    def create(cls, path: Path, *, zone: str, shop_name: str = "") -> BookFile:
+        """Make a new, empty book and open it for writing.
+
+        Raises:
+            BookExists: when there is a file of that name.
+            StoreError: when it cannot be made there.
+        """
+        path = Path(path)
+        if path.exists():
+            raise BookExists(f"{path} is there already; choose another name, or open it.")
+        refuse_network_drive(path)
+        book = cls(path, lock=WriterLock(path))
+        try:
+            with told_plainly(path):
+                book._lay_out(zone, shop_name)
+        except BaseException:
+            book.close()
+            for made in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm"))):
+                made.unlink(missing_ok=True)
+            raise
+        return book
+
+    @classmethod
+    def open(cls, path: Path, *, writing: bool = True) -> BookFile:
+        """Open a book; an older format is brought up to date first when it may be written.
+
+        Raises:
+            StoreError: a sentence says why it cannot be opened.
+        """
+        path = Path(path)
+        if not path.is_file():
+            raise NoSuchBook(f"There is no book {path}; check the name.")
+        if writing:
+            refuse_network_drive(path)
+        book = cls(path, lock=WriterLock(path) if writing else None)
+        try:
+            with told_plainly(path):
+                book._bring_up_to_date()
+        except BaseException:
+            book.close()
+            raise
+        return book
+
+    def close(self) -> None:
+        """Close the file and give back the right to write; closing twice is allowed."""
+        self._engine.dispose()
+        if self._lock is not None:
+            self._lock.release()
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give one consistent view of the book, whatever is written meanwhile."""
+        with told_plainly(self.path), self._engine.connect() as connection:
+            connection.execution_options(sqlite_begin="DEFERRED")
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """Give one transaction that is wholly there at the end, or wholly gone.
+
+        Raises:
+            BookReadOnly: when the book was opened for reading only.
+        """
+        if not self.may_write:
+            raise BookReadOnly(f"{self.path.name} is open for reading only.")
+        with told_plainly(self.path), self._engine.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def wire(self) -> Iterator[Any]:
+        """Give the driver's own connection outside any transaction, for backup and checks."""
+        with told_plainly(self.path), self._engine.connect() as connection:
+            yield _on_the_wire(connection)
+
+    def setting(self, name: str, default: str = "") -> str:
+        """Give a setting that travels with the book."""
+        with self.reading() as connection:
+            found = connection.scalar(select(SETTING.c.value).where(SETTING.c.name == name))
+        return default if found is None else found
+
+    def change_setting(self, name: str, value: str) -> None:
+        """Change a setting that travels with the book."""
+        with self.writing() as connection:
+            connection.execute(
+                insert(SETTING).prefix_with("OR REPLACE").values(name=name, value=value)
+            )
+
+    def _lay_out(self, zone: str, shop_name: str) -> None:
+        with self._engine.connect() as connection:
+            # Cannot be done within a transaction, and stays with the file.
+            _on_the_wire(connection).execute("PRAGMA journal_mode=WAL")
+        with self._engine.begin() as connection:
+            lay_out(connection)
+            connection.execute(
+                insert(SETTING),
+                [
+                    {"name": "zone", "value": zone},
+                    {"name": "shop_name", "value": shop_name},
+                    {"name": "currency", "value": ""},
+                ],
+            )
+
+    def _bring_up_to_date(self) -> None:
+        with self._engine.connect() as connection:
+            wire = _on_the_wire(connection)
+            (application,) = wire.execute("PRAGMA application_id").fetchone()
+            (found,) = wire.execute("PRAGMA user_version").fetchone()
+        if application != APPLICATION_ID:
+            raise NotABook(f"{self.path} is not a book of this program.")
+        if found > FORMAT:
+            raise BookTooNew(
+                f"{self.path.name} was written by a newer version of this program (format {found}, "
+                f"this one knows {FORMAT}). Install the newer version to open it."
+            )
+        if found < FORMAT:
+            if not self.may_write:
+                raise BookReadOnly(
+                    f"{self.path.name} has an older format; open it once for writing to bring it "
+                    "up to date."
+                )
+            # Alembic takes most of a second to load, and an up-to-date book never needs it.
+            from vault.store.upgrading import upgrade  # noqa: PLC0415 - see the line above
+
+            upgrade(self._engine)
+
+
+def lay_out(connection: Connection) -> None:
+    """Make all tables of the present format in an empty database."""
+    METADATA.create_all(connection)
+    for trigger in TRIGGERS:
+        connection.execute(text(trigger))
+    connection.execute(text("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"))
+    connection.execute(text(f"INSERT INTO alembic_version VALUES ('{REVISION}')"))
+    connection.execute(text(f"PRAGMA application_id={APPLICATION_ID}"))
+    connection.execute(text(f"PRAGMA user_version={FORMAT}"))
+
+
+def _connect(path: Path, *, writing: bool) -> Any:  # noqa: ANN401 - the driver has no types
+    if writing:
+        return dbapi2.connect(str(path), isolation_level=None, check_same_thread=False)
+    name = path.absolute().as_uri()
+    # Without a -wal file and in a folder that may not be written, only an immutable view opens.
+    alone = not path.with_name(path.name + "-wal").exists() and not os.access(path.parent, os.W_OK)
+    mode = "immutable=1" if alone else "mode=ro"
+    return dbapi2.connect(f"{name}?{mode}", uri=True, isolation_level=None, check_same_thread=False)
+
+
+def _on_the_wire(connection: Connection) -> Any:  # noqa: ANN401 - the driver has no types
+    """Give the driver's own connection, for what must not begin a transaction."""
+    return connection.connection.driver_connection
+
+
+def _prepare(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver has no types
+    for pragma in _PRAGMAS:
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin(connection: Connection) -> None:
+    kind = connection.get_execution_options().get("sqlite_begin", "IMMEDIATE")
+    connection.exec_driver_sql(f"BEGIN {kind}")

@@ -1,0 +1,248 @@
+"""Writing entries into the book and reading them back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import Connection, bindparam, func, select, text
+
+from vault.core.daybook import (
+    EMPTY_HEAD,
+    Act,
+    Entry,
+    Recorded,
+    When,
+    next_seal,
+    node_of,
+)
+from vault.core.items import Placing
+from vault.core.shop import LotRecord, Shop
+from vault.store.rows import (
+    CONTENT_COLUMNS,
+    ENTRY_COLUMNS,
+    LINE_COLUMNS,
+    content_rows,
+    entries_from_rows,
+    entry_row,
+    line_rows,
+    recorded_from,
+    when_of,
+)
+from vault.store.standing import keep_standing
+from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE, STRIKE
+
+
+def _insert(table: str, columns: Sequence[str]) -> str:
+    names = ", ".join(f'"{name}"' for name in columns)
+    return f"INSERT INTO {table} ({names}) VALUES ({', '.join('?' * len(columns))})"
+
+
+# Rows are made and sent in batches, so that a daybook of a million lines needs no second copy.
+_BATCH = 5_000
+
+
+def append(
+    connection: Connection,
+    shop: Shop,
+    entries: Sequence[tuple[Entry, str]],
+    recorded_at: datetime,
+) -> list[Recorded]:
+    """Write entries that `shop` has taken already, in order, and the standing they leave.
+
+    Args:
+        connection: of a writing transaction.
+        shop: the shop after all these entries; it must hold every item that they name.
+        entries: each with its own key.
+        recorded_at: the moment of recording, UTC.
+    """
+    head, seal = head_and_seal(connection)
+    written: list[Recorded] = []
+    for entry, key in entries:
+        head = node_of(head, entry.leaf)
+        seal = next_seal(seal, head, recorded_at, key)
+        written.append(Recorded(entry, recorded_at, key, head, seal))
+    for start in range(0, len(written), _BATCH):
+        batch = written[start : start + _BATCH]
+        _write(connection, batch)
+    keep_standing(connection, shop, [entry for entry, _ in entries])
+    return written
+
+
+def _write(connection: Connection, batch: Sequence[Recorded]) -> None:
+    lines = [row for one in batch for row in line_rows(one.entry)]
+    contents = [row for one in batch for row in content_rows(one.entry)]
+    connection.exec_driver_sql(_insert("entry", ENTRY_COLUMNS), [entry_row(one) for one in batch])
+    if lines:
+        connection.exec_driver_sql(_insert("line", LINE_COLUMNS), lines)
+    if contents:
+        connection.exec_driver_sql(_insert("line_content", CONTENT_COLUMNS), contents)
+
+
+def head_and_seal(connection: Connection) -> tuple[bytes, bytes]:
+    """Give the head of the chain and the seal, those of the empty book where there is no entry."""
+    row = connection.execute(
+        select(ENTRY.c.head, ENTRY.c.seal).order_by(ENTRY.c.number.desc()).limit(1)
+    ).first()
+    return (EMPTY_HEAD, EMPTY_HEAD) if row is None else (bytes(row[0]), bytes(row[1]))
+
+
+def last_number(connection: Connection) -> int:
+    """Give the number of the last entry, 0 where there is none."""
+    return connection.scalar(select(func.max(ENTRY.c.number))) or 0
+
+
+def recorded_under(connection: Connection, key: str) -> int | None:
+    """Give the number of the entry recorded under a key, None where there is none."""
+    return connection.scalar(select(ENTRY.c.number).where(ENTRY.c.key == key))
+
+
+def load_entries(
+    connection: Connection, *, first: int | None = None, last: int | None = None
+) -> Iterator[Recorded]:
+    """Give entries in order, from `first` to `last`, both included."""
+    where = (
+        f"BETWEEN {first if first is not None else 0} AND {last if last is not None else (1 << 62)}"
+    )
+    struck = dict(connection.execute(select(STRIKE.c.struck, STRIKE.c.struck_by)).tuples().all())
+    for entry, row in entries_from_rows(
+        _rows(connection, "entry", ENTRY_COLUMNS, f"number {where} ORDER BY number"),
+        _rows(connection, "line", LINE_COLUMNS, f"entry {where} ORDER BY entry, position"),
+        _rows(
+            connection, "line_content", CONTENT_COLUMNS, f"entry {where} ORDER BY entry, position"
+        ),
+    ):
+        yield recorded_from(entry, row, struck.get(entry.number))
+
+
+def load_entry(connection: Connection, number: int) -> Recorded | None:
+    """Give one entry, None where there is none of that number."""
+    return next(load_entries(connection, first=number, last=number), None)
+
+
+def load_some(connection: Connection, numbers: Iterable[int]) -> list[Recorded]:
+    """Give the entries of these numbers, in order."""
+    return [
+        found
+        for number in sorted(set(numbers))
+        if (found := load_entry(connection, number)) is not None
+    ]
+
+
+def load_shop(connection: Connection) -> Shop:
+    """Replay the whole book; its entries kept the rules when they were recorded."""
+    shop = Shop()
+    for recorded in load_entries(connection):
+        shop.take(recorded.entry)
+    return shop
+
+
+def shop_for(connection: Connection, entry: Entry) -> Shop:
+    """Give a shop that holds just what the rules ask about this one entry.
+
+    Entries in it hold only the lines that name its items, except the one that a strike strikes.
+    """
+    shop = Shop()
+    tags = {line.tag for line in entry.lines if line.tag}
+    refs = {line.ref for line in entry.lines if line.ref and entry.act is Act.SETTLE}
+    target = _struck_target(connection, entry)
+    if target is not None:
+        tags |= {line.tag for line in target.entry.lines if line.tag}
+        if target.entry.act is Act.SEND:
+            refs |= {line.ref for line in target.entry.lines if line.ref}
+    for part in _entries_about(connection, tags, refs):
+        if part.struck_by is None:
+            shop.take(part.entry)
+        else:
+            shop.struck[part.entry.number] = part.struck_by
+    if target is not None:
+        shop.entries[target.entry.number] = target.entry
+    _fill_names(connection, shop, entry, target.entry if target else None, tags)
+    return shop
+
+
+def _struck_target(connection: Connection, entry: Entry) -> Recorded | None:
+    if entry.act is not Act.STRIKE or len(entry.lines) != 1:
+        return None
+    ref = entry.lines[0].ref
+    if not (ref.isascii() and ref.isdigit() and len(ref) <= 9):
+        return None
+    return load_entry(connection, int(ref))
+
+
+_NAMED = text(
+    "SELECT entry, position FROM line WHERE tag IN :tags AND tag != '' "
+    "UNION SELECT entry, position FROM line WHERE ref IN :refs AND ref != '' "
+    "ORDER BY entry, position"
+).bindparams(bindparam("tags", expanding=True), bindparam("refs", expanding=True))
+_AT_ONCE = 500
+
+
+def _entries_about(connection: Connection, tags: set[str], refs: set[str]) -> list[Recorded]:
+    """Give every entry that names one of the tags or refs, cut down to the lines that do."""
+    wanted: dict[int, set[int]] = {}
+    listed = sorted(tags)
+    for start in range(0, max(len(listed), 1), _AT_ONCE):
+        some = listed[start : start + _AT_ONCE]
+        for number, position in connection.execute(
+            _NAMED, {"tags": some or [""], "refs": sorted(refs) or [""]}
+        ):
+            wanted.setdefault(number, set()).add(position)
+    parts: list[Recorded] = []
+    for recorded in load_some(connection, wanted):
+        entry = recorded.entry
+        lines = tuple(line for at, line in enumerate(entry.lines) if at in wanted[entry.number])
+        parts.append(replace(recorded, entry=replace(entry, lines=lines)))
+    return parts
+
+
+def _fill_names(
+    connection: Connection, shop: Shop, entry: Entry, target: Entry | None, tags: set[str]
+) -> None:
+    """Add what is known by name: given tags, lots, places, containers, the latest moment."""
+    shop.last_number = last_number(connection)
+    shop.latest = _latest(connection)
+    given = select(LINE.c.tag).where(
+        LINE.c.tag.in_(bindparam("tags", expanding=True)),
+        LINE.c.role.in_(("in", "made", "extra")),
+    )
+    shop.given |= set(connection.scalars(given, {"tags": sorted(tags)}))
+    lots = {line.lot for one in (entry, target) if one for line in one.lines if line.lot}
+    for row in connection.execute(
+        select(LOT.c.name, LOT.c.party, LOT.c.terms, LOT.c.entry).where(LOT.c.name.in_(lots))
+    ):
+        receipts = _receipts(connection, row.name)
+        shop.lots[row.name] = LotRecord(row.party, row.terms, receipts)
+        for number in receipts if target is not None else ():
+            receipt = load_entry(connection, number)
+            if receipt is not None:
+                shop.entries.setdefault(number, receipt.entry)
+    if Act.MOVE in {entry.act, target.act if target else None}:
+        known = select(PLACE.c.name).where(PLACE.c.name.in_(tags))
+        shop.places |= set(connection.scalars(known))
+        for name, place in connection.execute(select(CONTAINER.c.name, CONTAINER.c.place)).tuples():
+            shop.containers.setdefault(name, [Placing(0, place)])
+
+
+def _receipts(connection: Connection, lot: str) -> list[int]:
+    found = select(ITEM.c.made_by).distinct().where(ITEM.c.lot == lot).order_by(ITEM.c.made_by)
+    return list(connection.scalars(found))
+
+
+def _latest(connection: Connection) -> When | None:
+    day = connection.scalar(select(func.max(ENTRY.c.day)))
+    if day is None:
+        return None
+    at_us = connection.scalar(select(func.max(ENTRY.c.at_us)).where(ENTRY.c.day == day))
+    return when_of(day, at_us)
+
+
+def _rows(
+    connection: Connection, table: str, columns: Sequence[str], where: str
+) -> Iterator[Sequence[object]]:
+    names = ", ".join(f'"{name}"' for name in columns)
+    result = connection.execution_options(stream_results=True).exec_driver_sql(
+        f"SELECT {names} FROM {table} WHERE {where}"
+    )
+    yield from result

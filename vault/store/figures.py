@@ -1,0 +1,300 @@
+"""Writing figures into the book and reading them back; they can always be worked out again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from sqlalchemy import Connection, insert, select
+
+from vault.core.knowledge import Figure, How
+from vault.store.rows import instant_to_us, put_many, us_to_instant
+from vault.store.tables import (
+    CONTENT,
+    FIGURE_TABLES,
+    FIGURES_STATE,
+    FINDING,
+    ITEM,
+    REPORTED,
+    REPORTED_CONTENT,
+    SERIES_MARK,
+    SERIES_POINT,
+    STOCK_OWNER,
+    STOCK_TOTAL,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemOrigin:
+    """Whose an item is, and which lots gave it most of its metal."""
+
+    tag: str
+    owner: str
+    owner_share_ppm: int | None
+    lots: tuple[str, ...]
+    more_lots: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockTotal:
+    """All of one metal in one form on hand; the form is empty for all forms together."""
+
+    metal: str
+    form: str
+    items: int
+    not_known: int
+    figure: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesPoint:
+    """Stock of one metal in one form on one day; the form is empty for all forms together."""
+
+    metal: str
+    day: date
+    form: str
+    fine_ug: int
+    u_ug: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class FiguresState:
+    """For which state of the daybook the figures in the book hold."""
+
+    entry: int
+    head: bytes
+    worked_out_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Everything that a reckoning leaves in the book.
+
+    Attributes:
+        state: for which head they hold.
+        contents: (tag, metal) and what is known of it.
+        owners: by (metal, owner); the house has the empty name.
+        findings: told as JSON text, in the order of their weight.
+    """
+
+    state: FiguresState
+    contents: Iterable[tuple[str, str, Figure]] = ()
+    origins: Iterable[ItemOrigin] = ()
+    totals: Iterable[StockTotal] = ()
+    owners: Mapping[tuple[str, str], Figure] = field(default_factory=dict)
+    series: Iterable[SeriesPoint] = ()
+    marks: Iterable[tuple[date, str]] = ()
+    findings: Iterable[str] = ()
+
+
+def keep_figures(connection: Connection, figures: Figures) -> None:
+    """Put these figures in the place of all that were there."""
+    for table in FIGURE_TABLES:
+        connection.exec_driver_sql(f"DELETE FROM {table.name}")
+    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).tuples().all())
+    put_many(
+        connection,
+        "INSERT INTO content (item, metal, fine_ug, u_ug, how) VALUES (?, ?, ?, ?, ?)",
+        (
+            (ids[tag], metal, one.fine_ug, one.u_ug, one.how.value)
+            for tag, metal, one in figures.contents
+        ),
+    )
+    put_many(
+        connection,
+        "INSERT INTO item_origin (item, owner, owner_share_ppm, lots, more_lots) "
+        "VALUES (?, ?, ?, ?, ?)",
+        (
+            (ids[one.tag], one.owner, one.owner_share_ppm, "\n".join(one.lots), one.more_lots)
+            for one in figures.origins
+        ),
+    )
+    _keep_totals(connection, figures)
+    state = figures.state
+    connection.execute(
+        insert(FIGURES_STATE).values(
+            one=1,
+            entry=state.entry,
+            head=state.head,
+            worked_out_at_us=instant_to_us(state.worked_out_at),
+        )
+    )
+
+
+def _keep_totals(connection: Connection, figures: Figures) -> None:
+    put_many(
+        connection,
+        "INSERT INTO stock_total (metal, form, items, not_known, fine_ug, u_ug, how) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            (
+                one.metal,
+                one.form,
+                one.items,
+                one.not_known,
+                one.figure.fine_ug,
+                one.figure.u_ug,
+                one.figure.how.value,
+            )
+            for one in figures.totals
+        ),
+    )
+    put_many(
+        connection,
+        "INSERT INTO stock_owner (metal, owner, fine_ug, u_ug) VALUES (?, ?, ?, ?)",
+        ((metal, owner, one.fine_ug, one.u_ug) for (metal, owner), one in figures.owners.items()),
+    )
+    put_many(
+        connection,
+        "INSERT INTO series_point (metal, day, form, fine_ug, u_ug) VALUES (?, ?, ?, ?, ?)",
+        (
+            (one.metal, one.day.toordinal(), one.form, one.fine_ug, one.u_ug)
+            for one in figures.series
+        ),
+    )
+    put_many(
+        connection,
+        "INSERT INTO series_mark (day, words) VALUES (?, ?)",
+        ((day.toordinal(), words) for day, words in dict.fromkeys(figures.marks)),
+    )
+    put_many(
+        connection,
+        "INSERT INTO finding (position, told) VALUES (?, ?)",
+        enumerate(figures.findings),
+    )
+
+
+def keep_reported(
+    connection: Connection,
+    day: date,
+    entry: int,
+    totals: Mapping[tuple[str, str], Figure],
+    contents: Iterable[tuple[str, str, Figure]],
+) -> None:
+    """Keep figures as they were told on a day; what was told before is never overwritten.
+
+    Args:
+        connection: of a writing transaction.
+        day: the day for which they were told.
+        entry: the last entry that they rest on.
+        totals: by metal and form.
+        contents: of items; only the first that is ever told of an item and metal is kept.
+    """
+    put_many(
+        connection,
+        "INSERT OR IGNORE INTO reported (day, metal, form, entry, fine_ug, u_ug) "
+        "VALUES (?, ?, ?, ?, ?, ?)",
+        (
+            (day.toordinal(), metal, form, entry, one.fine_ug, one.u_ug or 0)
+            for (metal, form), one in totals.items()
+            if one.fine_ug is not None
+        ),
+    )
+    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).tuples().all())
+    put_many(
+        connection,
+        "INSERT OR IGNORE INTO reported_content (item, metal, day, fine_ug, u_ug) "
+        "VALUES (?, ?, ?, ?, ?)",
+        (
+            (ids[tag], metal, day.toordinal(), one.fine_ug, one.u_ug or 0)
+            for tag, metal, one in contents
+            if one.fine_ug is not None and tag in ids
+        ),
+    )
+
+
+def reported_days(connection: Connection) -> list[date]:
+    """Give the days on which figures were told, in order."""
+    found = connection.scalars(select(REPORTED.c.day).distinct().order_by(REPORTED.c.day))
+    return [date.fromordinal(day) for day in found]
+
+
+def figures_state(connection: Connection) -> FiguresState | None:
+    """Say for which head the figures hold; None where there are none."""
+    row = connection.execute(
+        select(FIGURES_STATE.c.entry, FIGURES_STATE.c.head, FIGURES_STATE.c.worked_out_at_us)
+    ).first()
+    return None if row is None else FiguresState(row[0], bytes(row[1]), us_to_instant(row[2]))
+
+
+def stock_totals(connection: Connection) -> list[StockTotal]:
+    """Give every total of the stock, by metal and form."""
+    rows = connection.execute(select(STOCK_TOTAL))
+    return [
+        StockTotal(
+            row.metal,
+            row.form,
+            row.items,
+            row.not_known,
+            Figure(row.fine_ug, row.u_ug, How(row.how)),
+        )
+        for row in rows
+    ]
+
+
+def stock_owners(connection: Connection) -> dict[tuple[str, str], Figure]:
+    """Give whose metal it is, by metal and owner; the house has the empty name."""
+    table = STOCK_OWNER.c
+    rows = connection.execute(select(table.metal, table.owner, table.fine_ug, table.u_ug))
+    return {(row[0], row[1]): Figure(row[2], row[3], How.WORKED_OUT) for row in rows}
+
+
+def series_of(connection: Connection, metal: str) -> list[SeriesPoint]:
+    """Give the stock of a metal over time, by day and form."""
+    table = SERIES_POINT.c
+    rows = connection.execute(
+        select(table.day, table.form, table.fine_ug, table.u_ug)
+        .where(table.metal == metal)
+        .order_by(table.day, table.form)
+    )
+    return [
+        SeriesPoint(metal, date.fromordinal(day), form, fine_ug, u_ug)
+        for day, form, fine_ug, u_ug in rows.tuples()
+    ]
+
+
+def series_marks(connection: Connection) -> list[tuple[date, str]]:
+    """Give the days worth a line across a chart of stock, with their words."""
+    table = SERIES_MARK.c
+    rows = connection.execute(select(table.day, table.words).order_by(table.day))
+    return [(date.fromordinal(day), words) for day, words in rows.tuples()]
+
+
+def reported_totals(connection: Connection, metal: str, form: str) -> dict[date, Figure]:
+    """Give the totals of a metal and form as they were told, by day."""
+    table = REPORTED.c
+    rows = connection.execute(
+        select(table.day, table.fine_ug, table.u_ug).where(table.metal == metal, table.form == form)
+    )
+    return {date.fromordinal(row[0]): Figure(row[1], row[2], How.WORKED_OUT) for row in rows}
+
+
+def first_reported(connection: Connection, item: int) -> dict[str, tuple[date, Figure]]:
+    """Give what was first told of an item's contents, by metal."""
+    table = REPORTED_CONTENT.c
+    rows = connection.execute(
+        select(table.metal, table.day, table.fine_ug, table.u_ug).where(table.item == item)
+    )
+    return {
+        row[0]: (date.fromordinal(row[1]), Figure(row[2], row[3], How.WORKED_OUT)) for row in rows
+    }
+
+
+def findings_told(connection: Connection) -> list[str]:
+    """Give the findings as JSON texts, weightiest first."""
+    return list(connection.scalars(select(FINDING.c.told).order_by(FINDING.c.position)))
+
+
+def contents_of(connection: Connection, items: Iterable[int]) -> dict[int, dict[str, Figure]]:
+    """Give the contents of items by id and metal."""
+    found: dict[int, dict[str, Figure]] = {}
+    table = CONTENT.c
+    rows = connection.execute(
+        select(table.item, table.metal, table.fine_ug, table.u_ug, table.how).where(
+            table.item.in_(list(items))
+        )
+    )
+    for item, metal, fine_ug, u_ug, how in rows.tuples():
+        found.setdefault(item, {})[metal] = Figure(fine_ug, u_ug, How(how))
+    return found

@@ -1,0 +1,1 @@
+"""One module for each step from a format to the next; none is ever changed once released."""
