@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from vault.reckoning.edges import NOBODY, Source
+from vault.reckoning.edges import GROSS, NOBODY, Source, SourceKind
 from vault.reckoning.mixing import EMPTY, MIXED, Mixing
 from vault.reckoning.origins import Origins
 
@@ -20,6 +20,8 @@ SHORT_ENOUGH = 48
 NAMED = 3
 
 Shares = dict[int, float]
+# How much it counts, how its metal was mixed, and its shares by source.
+Part = tuple[float, Mixing, Shares]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +42,52 @@ class ChiefSources:
 
 
 def chief_sources(origins: Origins, tags: Iterable[str]) -> dict[str, ChiefSources]:
-    """Give the chief sources of each item of which any metal is known to be there."""
-    wanted = {origins.edges.place_of[tag] for tag in tags}
-    weighed: dict[int, list[tuple[float, Mixing, Shares]]] = {}
+    """Give the chief sources of each item.
+
+    An item as it was received is its lot's, whatever it holds. Another goes by the metals of which
+    it is known how much there is; failing that by those that it may hold, each counting alike; and
+    failing that by weight, without what was added. One of which nothing can be said is left out.
+    """
+    edges = origins.edges
+    found: dict[str, ChiefSources] = {}
+    wanted: set[int] = set()
+    for tag in tags:
+        node = edges.place_of[tag]
+        if edges.root[node] == NOBODY:
+            wanted.add(node)
+        else:
+            source = edges.sources[edges.root[node]]
+            found[tag] = ChiefSources((source,), 0, source.owner, 1.0)
+    known: dict[int, list[Part]] = {}
+    guessed: dict[int, list[Part]] = {}
     for metal in origins.metals:
         mixing = origins.mixing(metal)
         for node, shares in _Walk(mixing, wanted).mixtures():
-            if mixing.grams[node] > 0:
-                weighed.setdefault(node, []).append((mixing.grams[node], mixing, shares))
-    return {origins.edges.tags[node]: _chief(parts) for node, parts in weighed.items()}
+            if not mixing.known[node]:
+                guessed.setdefault(node, []).append((1.0, mixing, shares))
+            elif mixing.grams[node] > 0:
+                known.setdefault(node, []).append((mixing.grams[node], mixing, shares))
+    parts = guessed | known
+    parts |= _by_weight(origins, wanted - parts.keys())
+    return found | {edges.tags[node]: _chief(some) for node, some in parts.items()}
+
+
+def _by_weight(origins: Origins, wanted: set[int]) -> dict[int, list[Part]]:
+    if not wanted or not origins.can_weigh:
+        return {}
+    mixing = origins.mixing(GROSS)
+    found: dict[int, list[Part]] = {}
+    for node, shares in _Walk(mixing, wanted).mixtures():
+        kept = {
+            number: share
+            for number, share in shares.items()
+            if mixing.sources[_source(number)].kind is not SourceKind.ADDED
+        }
+        whole = sum(kept.values())
+        if whole > 0:
+            parts = {number: share / whole for number, share in kept.items()}
+            found[node] = [(1.0, mixing, parts)]
+    return found
 
 
 class _Walk:
@@ -63,9 +102,9 @@ class _Walk:
         self.rest_of = [-1 - first.setdefault(one, at) for at, one in enumerate(owners)]
 
     def mixtures(self) -> list[tuple[int, Shares]]:
-        """Give the shares by source of every wanted node."""
+        """Give the shares by source of every wanted node that a work made."""
         edges = self.mixing.edges
-        found = [(node, {edges.root[node]: 1.0}) for node in self.wanted if edges.root[node] >= 0]
+        found: list[tuple[int, Shares]] = []
         made: dict[int, Shares] = {}
         left: dict[int, int] = {}
         for work, outs in enumerate(edges.outs):
@@ -108,14 +147,19 @@ class _Walk:
         return kept
 
 
-def _chief(parts: list[tuple[float, Mixing, Shares]]) -> ChiefSources:
-    whole = sum(grams for grams, _, _ in parts)
+def _source(number: int) -> int:
+    """Give a source's number, or that which stands for the small parts of its owner."""
+    return number if number >= 0 else -1 - number
+
+
+def _chief(parts: list[Part]) -> ChiefSources:
+    whole = sum(counts for counts, _, _ in parts)
     by_source: dict[Source, float] = {}
     by_owner: dict[str | None, float] = {}
-    for grams, mixing, shares in parts:
+    for counts, mixing, shares in parts:
         for number, share in shares.items():
-            source = mixing.sources[number if number >= 0 else -1 - number]
-            amount = grams * share / whole
+            source = mixing.sources[_source(number)]
+            amount = counts * share / whole
             by_owner[source.owner] = by_owner.get(source.owner, 0.0) + amount
             if number >= 0:
                 by_source[source] = by_source.get(source, 0.0) + amount

@@ -146,6 +146,11 @@ class Origins:
         """The metals that can be asked for."""
         return tuple(metal for metal in self._masses if metal != GROSS)
 
+    @property
+    def can_weigh(self) -> bool:
+        """Whether weight on the scale can be asked for like a metal, as `GROSS`."""
+        return GROSS in self._masses
+
     def mixing(self, metal: str) -> Mixing:
         """Give how the works mixed a metal; worked out when first asked for."""
         found = self._mixings.get(metal)

@@ -12,7 +12,7 @@ from vault.core.flow import flow_of
 from vault.core.items import State
 from vault.core.rules import replay
 from vault.reckoning.chief_sources import chief_sources
-from vault.reckoning.edges import HOUSE, SourceKind
+from vault.reckoning.edges import GROSS, HOUSE, SourceKind
 from vault.reckoning.origins import Origins, Share, Whereabouts
 
 
@@ -360,7 +360,8 @@ def test_chief_sources_are_the_largest_of_the_full_answer(seed: int) -> None:
     flow = flow_of(replay(entries))
     origins = Origins(flow, {"Ag": grams_of(flow, grams)})
     found = chief_sources(origins, flow.items)
-    assert set(found) == {tag for tag, amount in grams.items() if amount > 0}
+    received = {item.tag for item in flow.sources()}
+    assert set(found) == received | {tag for tag, amount in grams.items() if amount > 0}
     for tag, chief in found.items():
         full = [one for one in origins.of_item(tag, "Ag") if one.share and one.share >= 1e-4]
         assert len(chief.sources) + chief.more == len(full)
@@ -394,3 +395,33 @@ def test_small_parts_keep_their_owner_when_a_mixture_is_shortened() -> None:
     assert chief.owner == "Fernhill"
     assert chief.owner_share == pytest.approx(100.079 / 100.129, rel=1e-12)
     assert (len(chief.sources), chief.more) == (2, 0)
+
+
+def test_whose_an_item_is_can_be_told_before_anything_is_known_of_its_metal() -> None:
+    entries = [lot(1, "L-1", "A"), melt(2, "A", "K"), lot(3, "L-2", "B", terms="bought")]
+    found = chief_sources(origins_of(entries), ["A", "K", "B"])
+    assert {tag: one.sources[0].name for tag, one in found.items()} == {
+        "A": "L-1",
+        "K": "L-1",
+        "B": "L-2",
+    }
+    assert (found["K"].owner, found["B"].owner) == ("Pennant", HOUSE)
+
+
+def test_an_item_of_which_no_metal_is_said_goes_by_weight_without_what_was_added() -> None:
+    entries = [lot(1, "L-1", "A"), lot(2, "L-2", "B"), melt(3, "A B", "K", silver="50")]
+    flow = flow_of(replay(entries))
+    nothing = np.zeros(3)
+    origins = Origins(flow, {"Au": nothing, GROSS: np.array([30.0, 10.0, 85.0])})
+    chief = chief_sources(origins, ["K"])["K"]
+    assert [one.name for one in chief.sources] == ["L-1", "L-2"]
+    assert chief.owner_share == pytest.approx(1.0)
+    assert chief_sources(Origins(flow, {"Au": nothing}), ["K"]) == {}
+
+
+def test_weight_can_be_traced_like_a_metal() -> None:
+    entries = [lot(1, "L-1", "A"), melt(2, "A", "K", silver="50")]
+    flow = flow_of(replay(entries))
+    origins = Origins(flow, {GROSS: np.array([150.0, 199.0])})
+    assert origins.metals == ()
+    assert shares(origins.of_item("K", GROSS)) == {"L-1": 0.75, "added: silver, entry 2": 0.25}
