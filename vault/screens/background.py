@@ -18,8 +18,8 @@ from PySide6.QtCore import QObject, Qt, Signal
 
 T = TypeVar("T")
 
-# How far an operation is, 0 to 1, and what it does just now.
-Progress = Callable[[float, str], None]
+# How much of an operation is done, and of how much.
+Progress = Callable[[int, int], None]
 # Whether the reader asked to stop; an operation looks at it between its steps.
 Stopped = Callable[[], bool]
 
@@ -31,8 +31,8 @@ _BETWEEN_REPORTS_S = 0.05
 class Report:
     """How far an operation is."""
 
-    done: float
-    words: str
+    done: int
+    of: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,8 +263,8 @@ class _Throttled:
         self._number = number
         self._last_s = 0.0
 
-    def __call__(self, done: float, words: str = "") -> None:
+    def __call__(self, done: int, of: int) -> None:
         now_s = time.monotonic()
         if now_s - self._last_s >= _BETWEEN_REPORTS_S:
             self._last_s = now_s
-            self._emit(_Outcome(self._number, report=Report(done, words)))
+            self._emit(_Outcome(self._number, report=Report(done, of)))

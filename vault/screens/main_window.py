@@ -206,11 +206,12 @@ class MainWindow(QMainWindow):
         self.start_page.show_recent(self._parts.choices.recent)
         self.stack.setCurrentWidget(self.start_page)
         self.rail.show_chosen("")
-        self.rail.enable(on=False)
+        self.rail.offer(on=False)
         self.rail.say("", ())
-        self.top_bar.field.setEnabled(False)
+        self.top_bar.offer_field(on=False)
         for name in ("import", "work_out", "trace", "back", "find"):
             self.commands[name].setEnabled(False)
+        self.start_page.setFocus()
 
     def _is_shown(self, screen: Screen) -> bool:
         return self.stack.currentWidget() is screen
@@ -266,8 +267,8 @@ class MainWindow(QMainWindow):
 
     def _on_desk_laid_open(self, book: object, path: Path) -> None:
         self._parts.choices.remember_recent(path)
-        self.rail.enable(on=True)
-        self.top_bar.field.setEnabled(True)
+        self.rail.offer(on=True)
+        self.top_bar.offer_field(on=True)
         self.top_bar.clear()
         for name in ("import", "work_out", "trace", "back", "find"):
             self.commands[name].setEnabled(True)
@@ -276,6 +277,7 @@ class MainWindow(QMainWindow):
         self._came_from.clear()
         self._say_whose()
         self.go_to(next(iter(self._plans)))
+        self._go_to_scan_field()
 
     def _on_desk_read_in(self, outcome: ReadIn) -> None:
         if outcome.faults:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QButtonGroup, QFrame, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QFrame, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from vault.screens.look import Size
 from vault.screens.widgets.labels import label
@@ -26,7 +26,7 @@ class Rail(QFrame):
         """Build the rail from (name, words) of each screen, from the top."""
         super().__init__(parent)
         self.setObjectName("rail")
-        self._buttons: dict[str, QToolButton] = {}
+        self._buttons: dict[str, QPushButton] = {}
         self._group = QButtonGroup(self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 14, 0, 14)
@@ -41,10 +41,10 @@ class Rail(QFrame):
         self.footing.setContentsMargins(16, 0, 8, 0)
         column.addWidget(self.footing)
 
-    def enable(self, *, on: bool) -> None:
-        """Let the screens be chosen, or not while no book lies open."""
+    def offer(self, *, on: bool) -> None:
+        """Offer the screens, or hide them while no book lies open."""
         for button in self._buttons.values():
-            button.setEnabled(on)
+            button.setVisible(on)
 
     def show_chosen(self, name: str) -> None:
         """Mark a screen as the one shown, or none."""
@@ -58,8 +58,8 @@ class Rail(QFrame):
         self.footing.setText("\n".join(one for one in (shop, *lines) if one))
         self.footing.setToolTip(shop)
 
-    def _button(self, name: str, words: str, place: int) -> QToolButton:
-        made = QToolButton()
+    def _button(self, name: str, words: str, place: int) -> QPushButton:
+        made = QPushButton()
         made.setText(words)
         made.setCheckable(True)
         made.setToolTip(f"{words} (Ctrl+{place})")

@@ -64,9 +64,10 @@ class StartPage(QWidget):
                 wrap=True,
             )
         )
-        for place, (name, heading, words) in enumerate(_WAYS):
-            button = button_of(commands[name], first=place == 0)
+        buttons = [button_of(commands[name], first=not at) for at, (name, _, _) in enumerate(_WAYS)]
+        for button, (_, heading, words) in zip(buttons, _WAYS, strict=True):
             column.addWidget(_way(heading, words, button))
+        self.setFocusProxy(buttons[0])
         self._recent_heading = label("Opened last", bold=True)
         self._recent = QListWidget()
         self._recent.setAccessibleName("Books opened last")

@@ -20,20 +20,14 @@ QLabel[kind="fine"] { color: $fine; }
 QFrame[kind="card"] { background: $card; border: 1px solid $line; border-radius: ${radius}px; }
 QFrame[kind="note"] { background: $band; border: none; border-radius: 6px; }
 QFrame[kind="caution"] { background: $card; border: 1px solid $line;
-    border-left: 4px solid $attention; border-radius: 6px; }
+    border-left: 4px solid $attention; border-radius: 6px; border-top-left-radius: 0;
+    border-bottom-left-radius: 0; }
 QFrame[kind="line"] { background: $line; border: none; max-height: 1px; min-height: 1px; }
 #top_bar { background: $paper; border-bottom: 1px solid $line; }
 
 #rail { background: $rail; min-width: ${rail_width}px; max-width: ${rail_width}px; }
 #rail QLabel { color: $rail_ink; }
 #rail QLabel[kind="soft"] { color: $rail_soft; font-size: ${small}px; }
-#rail QToolButton { color: $rail_ink; background: transparent; border: none; text-align: left;
-    border-left: 4px solid transparent; padding: 10px 8px 10px 16px; font-size: ${title}px; }
-#rail QToolButton:hover { background: $rail_chosen; }
-#rail QToolButton:checked { background: $rail_chosen; border-left-color: $rail_mark;
-    font-weight: bold; }
-#rail QToolButton:focus { color: $rail_mark; }
-#rail QToolButton:disabled { color: $rail_soft; }
 
 QPushButton { background: $card; color: $ink; border: 1px solid $line; border-radius: 8px;
     padding: 0 16px; min-height: ${button}px; font-weight: bold; }
@@ -50,6 +44,15 @@ QPushButton[kind="link"]:hover, QPushButton[kind="link"]:focus { text-decoration
 QPushButton[kind="alarm"] { background: transparent; border: none; padding: 2px 0; min-height: 0;
     color: $attention; text-align: left; font-weight: normal; }
 QPushButton[kind="alarm"]:hover, QPushButton[kind="alarm"]:focus { text-decoration: underline; }
+
+#rail QPushButton { color: $rail_ink; background: transparent; border: none; border-radius: 0;
+    border-left: 4px solid transparent; padding: 0 8px 0 16px; min-height: 42px;
+    font-size: ${title}px; font-weight: normal; text-align: left; }
+#rail QPushButton:hover { background: $rail_chosen; }
+#rail QPushButton:checked { background: $rail_chosen; border-left-color: $rail_mark;
+    font-weight: bold; }
+#rail QPushButton:focus { color: $rail_mark; }
+#rail QPushButton:disabled { color: $rail_soft; }
 
 QToolButton[kind="chip"] { background: $card; color: $ink; border: 1px solid $line;
     border-radius: 8px; padding: 5px 12px; font-weight: bold; font-size: ${second}px; }
@@ -107,7 +110,11 @@ QProgressBar { background: $band; border: none; border-radius: 4px; max-height: 
     min-height: 8px; text-align: center; }
 QProgressBar::chunk { background: $accent; border-radius: 4px; }
 QSplitter::handle { background: transparent; }
-QRadioButton, QCheckBox { spacing: 8px; padding: 4px 0; background: transparent; }
+QRadioButton, QCheckBox { spacing: 10px; padding: 5px 0; background: transparent; }
+QRadioButton::indicator { width: 12px; height: 12px; border: 2px solid $soft_ink;
+    border-radius: 8px; background: $card; }
+QRadioButton::indicator:checked { width: 6px; height: 6px; border: 5px solid $accent; }
+QRadioButton:focus { color: $accent; }
 QGroupBox { border: none; margin-top: 22px; font-weight: bold; }
 QGroupBox::title { subcontrol-origin: margin; left: 0; }
 """)

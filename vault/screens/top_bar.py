@@ -54,7 +54,12 @@ class TopBar(QFrame):
         row.setContentsMargins(GAP + 6, 14, GAP + 6, 14)
         row.setSpacing(10)
         row.addWidget(self.field, 1)
+        row.addStretch(0)
         row.addWidget(self.menu_button)
+
+    def offer_field(self, *, on: bool) -> None:
+        """Show the field, or hide it while there is nothing to be found."""
+        self.field.setVisible(on)
 
     def offer(self, hits: Sequence[tuple[str, str]]) -> None:
         """Let the reader choose among several things of the same name."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAction, QActionGroup
-from PySide6.QtWidgets import QMenu, QToolButton, QWidget
+from PySide6.QtWidgets import QMenu, QSizePolicy, QToolButton, QWidget
 
 
 class Choice(QToolButton):
@@ -26,6 +26,7 @@ class Choice(QToolButton):
         self.setAccessibleName(name)
         self.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self._menu = QMenu(self)
         self.setMenu(self._menu)
         self._group = QActionGroup(self)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QSizePolicy, QWidget
 from typing_extensions import override
@@ -88,11 +88,11 @@ class ElidedLabel(QLabel):
         del event
         painter = QPainter(self)
         shown = self.fontMetrics().elidedText(
-            self.text(), Qt.TextElideMode.ElideRight, self.width()
+            self.text(), Qt.TextElideMode.ElideRight, self.contentsRect().width()
         )
         self.style().drawItemText(
             painter,
-            QRect(0, 0, self.width(), self.height()),
+            self.contentsRect(),
             int(self.alignment().value),
             self.palette(),
             self.isEnabled(),

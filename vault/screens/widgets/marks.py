@@ -73,8 +73,10 @@ class MarkLegend(QWidget):
         self._style = style
         self.setFont(face(Size.SMALL))
         self.setToolTip(_MEANING)
+        # Without room for its words it is left out, and not cut.
+        self.setMinimumWidth(0)
         self.setAccessibleName("Marks: " + ", ".join(how.value for how in _LEGEND))
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
     @override
     def sizeHint(self) -> QSize:
@@ -85,6 +87,8 @@ class MarkLegend(QWidget):
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
         del event
+        if self.width() < self.sizeHint().width():
+            return
         painter = QPainter(self)
         metrics = self.fontMetrics()
         middle = self.height() / 2

@@ -79,10 +79,10 @@ class WorkStrip(QFrame):
         run = self.sender()
         if run is not self._run or self._run is None:
             return
-        self.bar.setRange(0, _STEPS)
-        self.bar.setValue(round(report.done * _STEPS))
-        told = f"{self._run.words} {report.words}" if report.words else self._run.words
-        self.words.setText(told)
+        if report.of > 0:
+            self.bar.setRange(0, _STEPS)
+            # Counted in thousandths: the bar takes 32 bits, a count need not fit in them.
+            self.bar.setValue(_STEPS * min(report.done, report.of) // report.of)
 
     def _on_run_ended(self) -> None:
         if self.sender() is self._run:

@@ -1,0 +1,139 @@
+"""What every screen test stands on: an invented shop, a window that is closed, nothing left."""
+
+from __future__ import annotations
+
+import gc
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from screens.invented import TODAY, InventedShop
+from vault.screens.announcer import Announcer
+from vault.screens.background import Background
+from vault.screens.choosers import Choosers
+from vault.screens.commands import Commands
+from vault.screens.failures import Failures
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import face, load_face
+from vault.screens.main_window import MainWindow, Parts, Plan
+from vault.screens.safe.screen import SafeScreen
+from vault.screens.screen import Screen
+from vault.screens.settings.choices import Choices
+
+
+@pytest.fixture(autouse=True)
+def _nothing_left(qapp: QApplication) -> Iterator[None]:
+    """Fail a test that leaves a window open or a timer running."""
+    load_face()
+    qapp.setStyle("fusion")
+    qapp.setFont(face())
+    yield
+    qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gc.collect()
+    windows = [one for one in qapp.topLevelWidgets() if one.isVisible()]
+    assert windows == [], f"windows left open: {windows}"
+    timers = [one for one in gc.get_objects() if isinstance(one, QTimer) and _is_running(one)]
+    assert timers == [], f"timers left running: {timers}"
+
+
+def _is_running(timer: QTimer) -> bool:
+    try:
+        return timer.isActive()
+    except RuntimeError:  # its C++ half is gone already
+        return False
+
+
+@pytest.fixture
+def background(qapp: QApplication) -> Iterator[Background]:
+    made = Background()
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def style(qapp: QApplication) -> HouseStyle:
+    return HouseStyle()
+
+
+@pytest.fixture
+def choices(tmp_path: Path) -> Choices:
+    return Choices(tmp_path / "settings.ini")
+
+
+class HandsOff(Choosers):
+    """Chooses what the test put here, without a hand."""
+
+    def __init__(self) -> None:
+        self.answer: Path | None = None
+
+    def book_to_open(self, parent: object, folder: Path) -> Path | None:
+        return self.answer
+
+    def book_to_make(self, parent: object, folder: Path) -> Path | None:
+        return self.answer
+
+    def daybook_to_read(self, parent: object, folder: Path) -> Path | None:
+        return self.answer
+
+
+class PlainScreen(Screen):
+    """A second screen, to be walked to; it keeps what it was told."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.chosen: list[str] = []
+        self.refreshed = 0
+
+    def refresh(self) -> None:
+        self.refreshed += 1
+
+    def choose(self, name: str) -> None:
+        self.chosen.append(name)
+
+
+WindowOf = Callable[[InventedShop], MainWindow]
+
+
+@pytest.fixture
+def window_of(
+    qtbot: QtBot, background: Background, style: HouseStyle, choices: Choices
+) -> Iterator[WindowOf]:
+    """Give a function that builds the window over an invented shop."""
+    failures = Failures()
+    hook, sys.excepthook = sys.excepthook, sys.excepthook
+    made: list[MainWindow] = []
+
+    def build(shop: InventedShop) -> MainWindow:
+        def make_safe(commands: Commands) -> Screen:
+            return SafeScreen(shop.questions(), background, style, commands, TODAY)
+
+        plans = [
+            Plan("safe", "Safe", make_safe),
+            Plan("lots", "Lots", lambda _: PlainScreen()),
+            Plan("trace", "Trace", lambda _: PlainScreen()),
+            Plan("daybook", "Daybook", lambda _: PlainScreen()),
+        ]
+        parts = Parts(
+            doors=shop.doors(),
+            background=background,
+            announcer=Announcer(),
+            failures=failures,
+            style=style,
+            choices=choices,
+            choosers=HandsOff(),
+        )
+        window = MainWindow(parts, plans)
+        window.show()
+        made.append(window)
+        return window
+
+    yield build
+    for window in made:
+        window.close()
+        window.deleteLater()
+    sys.excepthook = hook

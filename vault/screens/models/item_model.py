@@ -1,0 +1,288 @@
+"""The item table's model: a packed array of ids, and pages of rows that come when they are seen.
+
+A row of the table is the heading of a group or an item. Headings stand before their items, so
+
+    table row = heading rows up to here + place in the ids
+
+and both ways are a bisection in the list of heading rows. Nothing here grows with the number of
+items but the ids (8 bytes each) and the headings; at a million items the first page is painted as
+fast as at a thousand.
+"""
+
+from __future__ import annotations
+
+from array import array
+from bisect import bisect_right
+from collections import OrderedDict
+from collections.abc import Sequence
+from datetime import date
+from itertools import accumulate
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    Qt,
+    QTimer,
+    Signal,
+)
+from typing_extensions import override
+
+from vault.application.queries.answers import GroupBy, ItemGroup, ItemIndex, ItemRow, SortBy
+from vault.screens.house_style import HouseStyle
+from vault.screens.models.item_columns import Column, columns_for, words_of
+from vault.screens.words import items as items_words
+
+PAGE = 256
+HOW_ROLE = Qt.ItemDataRole.UserRole + 1
+HEADING_ROLE = Qt.ItemDataRole.UserRole + 2
+BOLD_ROLE = Qt.ItemDataRole.UserRole + 3
+_MOST_PAGES = 64
+_GATHER_MS = 10
+_WAITING = "…"
+_TEXT_ROLES = frozenset({Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole})
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+def packed(ids: memoryview) -> array[int]:
+    """Give ids as an array of their own."""
+    made: array[int] = array("q")
+    made.frombytes(ids.cast("B"))
+    return made
+
+
+class ItemModel(QAbstractTableModel):
+    """Shows an `ItemIndex`.
+
+    Signals:
+        rows_wanted: ids (an `array('q')`) of items that are seen and not loaded.
+    """
+
+    rows_wanted = Signal(object)
+
+    def __init__(self, style: HouseStyle, today: date, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self._today = today
+        self._groups: tuple[ItemGroup, ...] = ()
+        self._heading_rows: list[int] = []
+        self._ids: array[int] = array("q")
+        self._columns: tuple[Column, ...] = ()
+        self._index: ItemIndex | None = None
+        self._pages: OrderedDict[int, dict[int, ItemRow]] = OrderedDict()
+        self._missing: set[int] = set()
+        self._asked: tuple[int, ...] = ()
+        self._gathering = QTimer(self)
+        self._gathering.setSingleShot(True)
+        self._gathering.setInterval(_GATHER_MS)
+        self._gathering.timeout.connect(self._on_gathering_over)
+
+    # --- filling --------------------------------------------------------------------------------
+
+    def show_index(self, index: ItemIndex, first_rows: Sequence[ItemRow]) -> None:
+        """Show another answer; `first_rows` are the items of its first page."""
+        self.beginResetModel()
+        self._index = index
+        self._ids = packed(index.ids)
+        # What is grouped by nothing is one run of items without a heading.
+        headed = index.query.group_by is not GroupBy.NOTHING
+        self._groups = index.groups if headed else ()
+        sizes = [group.items + 1 for group in self._groups]
+        self._heading_rows = [0, *accumulate(sizes)][: len(sizes)]
+        self._columns = columns_for(index.metals, index.query.group_by)
+        self._pages.clear()
+        self._missing.clear()
+        self._asked = ()
+        self._keep(first_rows, [0])
+        self.endResetModel()
+
+    def clear(self) -> None:
+        """Show nothing."""
+        self.beginResetModel()
+        self._index = None
+        self._groups, self._heading_rows, self._ids = (), [], array("q")
+        self._pages.clear()
+        self._missing.clear()
+        self._asked = ()
+        self.endResetModel()
+
+    def take_rows(self, rows: Sequence[ItemRow]) -> None:
+        """Take the rows that were wanted last."""
+        if not self._asked:
+            return
+        self._keep(rows, self._asked)
+        last = min((self._asked[-1] + 1) * PAGE, len(self._ids)) - 1
+        top = self.index(self.row_of_place(self._asked[0] * PAGE), 0)
+        bottom = self.index(self.row_of_place(last), len(self._columns) - 1)
+        self._asked = ()
+        self.dataChanged.emit(top, bottom)
+
+    # --- asking ---------------------------------------------------------------------------------
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """The columns, from the left."""
+        return self._columns
+
+    @property
+    def item_count(self) -> int:
+        """How many items there are."""
+        return len(self._ids)
+
+    def is_heading(self, row: int) -> bool:
+        """Tell whether a row of the table is the heading of a group."""
+        place = bisect_right(self._heading_rows, row) - 1
+        return place >= 0 and self._heading_rows[place] == row
+
+    def item_at(self, row: int) -> ItemRow | None:
+        """Give the item in a row of the table; None for a heading or one not loaded yet."""
+        if not 0 <= row < self.rowCount() or self.is_heading(row):
+            return None
+        return self._item_at_place(self._place_of_row(row))
+
+    def row_of_id(self, item_id: int) -> int | None:
+        """Give the table row of an item, or None where it is not in the table."""
+        try:
+            return self.row_of_place(self._ids.index(item_id))
+        except ValueError:
+            return None
+
+    def row_of_place(self, place: int) -> int:
+        """Give the table row of the item at a place in the ids."""
+        low, high = 0, len(self._heading_rows) - 1
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self._heading_rows[middle] - middle <= place:
+                low = middle
+            else:
+                high = middle - 1
+        return place + low + 1 if self._heading_rows else place
+
+    def words_of_row(self, row: int) -> str:
+        """Give an item as text for the clipboard; empty for a heading."""
+        item = self.item_at(row)
+        if item is None:
+            return ""
+        return words_of(item, self._columns, self._style.numbers, self._today)
+
+    # --- private --------------------------------------------------------------------------------
+
+    def _place_of_row(self, row: int) -> int:
+        return row - bisect_right(self._heading_rows, row)
+
+    def _keep(self, rows: Sequence[ItemRow], pages: Sequence[int]) -> None:
+        by_id = {row.id: row for row in rows}
+        for page in pages:
+            ids = self._ids[page * PAGE : (page + 1) * PAGE]
+            self._pages[page] = {one: by_id[one] for one in ids if one in by_id}
+            self._pages.move_to_end(page)
+        while len(self._pages) > _MOST_PAGES:
+            self._pages.popitem(last=False)
+
+    def _item_at_place(self, place: int) -> ItemRow | None:
+        page = self._pages.get(place // PAGE)
+        if page is not None:
+            return page.get(self._ids[place])
+        self._missing.add(place // PAGE)
+        if not self._gathering.isActive():
+            self._gathering.start()
+        return None
+
+    def _on_gathering_over(self) -> None:
+        # What is still seen and still missing is asked for again at the next painting.
+        self._asked = tuple(sorted(self._missing))
+        self._missing.clear()
+        wanted: array[int] = array("q")
+        for page in self._asked:
+            wanted += self._ids[page * PAGE : (page + 1) * PAGE]
+        if wanted:
+            self.rows_wanted.emit(wanted)
+
+    def _words_at(self, row: int, column: int) -> str:
+        if self.is_heading(row):
+            return self._heading_words(row) if column == 0 else ""
+        item = self._item_at_place(self._place_of_row(row))
+        if item is None:
+            return _WAITING if column == 0 else ""
+        return self._columns[column].text(item, self._style.numbers, self._today)
+
+    def _heading_words(self, row: int) -> str:
+        group = self._groups[bisect_right(self._heading_rows, row) - 1]
+        numbers = self._style.numbers
+        parts = [
+            group.name or "no name noted",
+            items_words(group.items, numbers.count(group.items)),
+        ]
+        if group.gross_ug:
+            parts.append(numbers.total_weight(group.gross_ug))
+        parts += [
+            f"{metal} {numbers.figure_with_unit(figure)}" for metal, figure in group.fine.items()
+        ]
+        if group.not_weighed:
+            parts.append(f"{numbers.count(group.not_weighed)} not weighed")
+        return "  ·  ".join(parts)
+
+    # --- what Qt asks ---------------------------------------------------------------------------
+
+    @override
+    def rowCount(self, parent: Index | None = None) -> int:
+        if parent is not None and parent.isValid():
+            return 0
+        return len(self._ids) + len(self._groups)
+
+    @override
+    def columnCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self._columns)
+
+    @override
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        row, column = index.row(), self._columns[index.column()]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _RIGHT if column.is_right else _LEFT
+        if role == BOLD_ROLE:
+            return column.is_bold
+        if role in _TEXT_ROLES:
+            return self._words_at(row, index.column())
+        if role == HEADING_ROLE:
+            return self._heading_words(row) if self.is_heading(row) else None
+        if role == HOW_ROLE and not self.is_heading(row):
+            item = self._item_at_place(self._place_of_row(row))
+            return None if item is None else column.how(item)
+        return None
+
+    @override
+    def headerData(
+        self,
+        section: int,
+        orientation: Qt.Orientation,
+        role: int = Qt.ItemDataRole.DisplayRole,
+    ) -> object:
+        if orientation is not Qt.Orientation.Horizontal or section >= len(self._columns):
+            return None
+        column = self._columns[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _RIGHT if column.is_right else _LEFT
+        if role == Qt.ItemDataRole.DisplayRole:
+            return f"{column.title}{self._arrow_of(column)}"
+        if role == Qt.ItemDataRole.ToolTipRole and column.sort_by is not None:
+            return "Click to sort within each group"
+        return None
+
+    @override
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        if self.is_heading(index.row()):
+            return Qt.ItemFlag.ItemIsEnabled
+        return Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+
+    def _arrow_of(self, column: Column) -> str:
+        if self._index is None:
+            return ""
+        query = self._index.query
+        same_metal = column.sort_by is not SortBy.FINE or query.sort_metal == column.metal
+        if query.sort_by is not column.sort_by or not same_metal:
+            return ""
+        return " ↓" if query.descending else " ↑"

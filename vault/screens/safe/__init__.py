@@ -1,0 +1,1 @@
+"""The Safe: what metal there is, whose, and every item of it."""

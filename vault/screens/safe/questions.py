@@ -1,0 +1,35 @@
+"""What the Safe may ask of a book."""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from vault.application.queries.answers import (
+    ItemDetail,
+    ItemIndex,
+    ItemQuery,
+    ItemRow,
+    Safe,
+    Series,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SafeQuestions:
+    """Plain functions of a book.
+
+    Attributes:
+        safe: the cards, the worth and the number of findings.
+        item_index: which items answer a query, in groups and order.
+        item_rows: the rows of these ids, in this order.
+        item_detail: all about the item of a tag.
+        stock_series: stock of a metal over time.
+    """
+
+    safe: Callable[[object], Safe]
+    item_index: Callable[[object, ItemQuery], ItemIndex]
+    item_rows: Callable[[object, array[int]], Sequence[ItemRow]]
+    item_detail: Callable[[object, str], ItemDetail]
+    stock_series: Callable[[object, str], Series]

@@ -1,0 +1,280 @@
+"""The Safe: cards above, items below, the chosen item beside them."""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from functools import partial
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from typing_extensions import override
+
+from vault.application.queries.answers import (
+    ItemDetail,
+    ItemIndex,
+    ItemQuery,
+    ItemRow,
+    Safe,
+)
+from vault.screens.background import Background
+from vault.screens.commands import Commands
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import GAP
+from vault.screens.models.item_columns import Column
+from vault.screens.models.item_model import PAGE, ItemModel, packed
+from vault.screens.safe.card_row import CardRow
+from vault.screens.safe.item_pane import ItemPane
+from vault.screens.safe.item_tools import ItemTools
+from vault.screens.safe.item_view import ItemView
+from vault.screens.safe.questions import SafeQuestions
+from vault.screens.safe.stock_fold import StockFold
+from vault.screens.screen import Screen
+from vault.screens.widgets.cards import Card
+from vault.screens.widgets.empty import EmptyState
+from vault.screens.words import items as items_words
+
+_CHOICE_PAUSE_MS = 60
+_ITEMS, _NO_ITEMS = 0, 1
+_FULL, _EMPTY = 0, 1
+
+
+class SafeScreen(Screen):
+    """Asks for the cards and for the items apart, so that each is shown as soon as it is there."""
+
+    def __init__(
+        self,
+        questions: SafeQuestions,
+        background: Background,
+        style: HouseStyle,
+        commands: Commands,
+        today: date,
+    ) -> None:
+        super().__init__()
+        self._questions = questions
+        self._style = style
+        self._query = ItemQuery()
+        self._wanted_tag = ""
+        # A tag that was asked for by name stays chosen, also where the table does not show it.
+        self._is_held = False
+        self._ask_safe = background.asker(self)
+        self._ask_index = background.asker(self)
+        self._ask_rows = background.asker(self)
+        self._ask_detail = background.asker(self)
+        self.cards = CardRow(style)
+        self.tools = ItemTools(style)
+        self.model = ItemModel(style, today, self)
+        self.view = ItemView(self.model, style)
+        self.pane = ItemPane(style, commands["trace"])
+        self.stock = StockFold(questions.stock_series, background, style)
+        self._choice_pause = QTimer(self)
+        self._choice_pause.setSingleShot(True)
+        self._choice_pause.setInterval(_CHOICE_PAUSE_MS)
+        self._lay_out(commands)
+        self._connect(commands)
+
+    def _lay_out(self, commands: Commands) -> None:
+        self._items_or_words = QStackedWidget()
+        self._items_or_words.addWidget(self.view)
+        self._no_items = EmptyState("", "")
+        self._items_or_words.addWidget(self._no_items)
+        table = Card(padding=1)
+        table.column.setContentsMargins(1, 1, 1, 1)
+        table.column.addWidget(self.tools)
+        table.column.addWidget(self._items_or_words, 1)
+        left = QVBoxLayout()
+        left.setSpacing(8)
+        left.addWidget(table, 1)
+        left.addWidget(self.stock)
+        below = QHBoxLayout()
+        below.setSpacing(GAP)
+        # The pane gives way only where the table would become too narrow to read.
+        below.addLayout(left, 20)
+        below.addWidget(self.pane, 11)
+        full = QWidget()
+        column = QVBoxLayout(full)
+        column.setContentsMargins(GAP + 6, GAP + 2, GAP + 6, GAP)
+        column.setSpacing(GAP)
+        column.addWidget(self.cards)
+        column.addLayout(below, 1)
+        self._pages = QStackedWidget()
+        self._pages.addWidget(full)
+        self._pages.addWidget(
+            EmptyState(
+                "This book is empty",
+                "Read a daybook in: the CSV or XLSX file that holds what was received, weighed, "
+                "worked and assayed. An old notebook or spreadsheet comes in this way too.",
+                [commands["import"]],
+            )
+        )
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(self._pages)
+        self.setFocusProxy(self.view)
+
+    def _connect(self, commands: Commands) -> None:
+        self.tools.changed.connect(self._on_tools_changed)
+        self.model.rows_wanted.connect(self._on_rows_wanted)
+        self.view.item_chosen.connect(self._on_item_chosen)
+        self.view.sort_wanted.connect(self._on_sort_wanted)
+        self.view.trace_wanted.connect(commands["trace"].trigger)
+        self.pane.lot_wanted.connect(self._on_lot_wanted)
+        self.pane.entry_wanted.connect(self._on_entry_wanted)
+        self.cards.findings_wanted.connect(self._on_findings_wanted)
+        commands["trace"].triggered.connect(self._on_trace_triggered)
+        self._choice_pause.timeout.connect(self._ask_for_detail)
+        self._style.changed.connect(self.pane.restyle)
+
+    # --- what the window calls ------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Ask for the cards and the items anew."""
+        book = self.book
+        if book is None:
+            for asker in (self._ask_safe, self._ask_index, self._ask_rows, self._ask_detail):
+                asker.forget()
+            self.model.clear()
+            self.pane.clear()
+            return
+        self._ask_safe.ask(partial(self._questions.safe, book), self._on_safe_answered)
+        self._ask_for_index()
+
+    def set_filter(self, text: str) -> None:
+        """Show only the items that match what is typed."""
+        if text != self._query.text:
+            self._is_held = False
+            self._query = replace(self._query, text=text)
+            self._ask_for_index()
+
+    def choose(self, name: str) -> None:
+        """Choose the item of a tag, wherever it is."""
+        self._wanted_tag, self._is_held = name, True
+        if self._query.text:
+            self._query = replace(self._query, text="")
+            self._ask_for_index()
+        self._ask_for_detail()
+
+    # --- asking ---------------------------------------------------------------------------------
+
+    def _ask_for_index(self) -> None:
+        if self.book is not None:
+            self._ask_rows.forget()
+            self._ask_index.ask(
+                partial(index_and_first_rows, self._questions, self.book, self._query),
+                self._on_index_answered,
+            )
+
+    def _ask_for_detail(self) -> None:
+        if self.book is not None and self._wanted_tag:
+            self._ask_detail.ask(
+                partial(self._questions.item_detail, self.book, self._wanted_tag),
+                self._on_detail_answered,
+            )
+
+    # --- answers --------------------------------------------------------------------------------
+
+    def _on_safe_answered(self, safe: Safe) -> None:
+        self._pages.setCurrentIndex(_EMPTY if safe.last_entry == 0 else _FULL)
+        self.cards.show_safe(safe)
+        self.stock.show_book(self.book, tuple(card.metal for card in safe.cards))
+
+    def _on_index_answered(self, answer: tuple[ItemIndex, Sequence[ItemRow]]) -> None:
+        index, first_rows = answer
+        self.model.show_index(index, first_rows)
+        number = self.model.item_count
+        self.tools.count.setText(items_words(number, self._style.numbers.count(number)))
+        self._items_or_words.setCurrentIndex(_ITEMS if number else _NO_ITEMS)
+        if not number:
+            self._no_items.say(*no_items_words(index.query))
+        self._choose_again()
+
+    def _choose_again(self) -> None:
+        detail = self.pane.detail
+        row = self.model.row_of_id(detail.row.id) if detail is not None else None
+        if row is not None:
+            self.view.choose_row(row)
+        elif not self._is_held:
+            self._wanted_tag = ""
+            self.pane.clear()
+            self.view.choose_first()
+
+    def _on_detail_answered(self, detail: ItemDetail) -> None:
+        self.pane.show_detail(detail)
+        row = self.model.row_of_id(detail.row.id)
+        if row is not None and row != self.view.currentIndex().row():
+            self.view.choose_row(row)
+
+    # --- the reader -----------------------------------------------------------------------------
+
+    def _on_tools_changed(self) -> None:
+        self._query = replace(
+            self._query,
+            group_by=self.tools.group_by,
+            showing=self.tools.showing,
+            metal=self.tools.metal,
+        )
+        self._ask_for_index()
+
+    def _on_sort_wanted(self, column: Column) -> None:
+        query = self._query
+        same = (column.sort_by, column.metal) == (query.sort_by, query.sort_metal)
+        if column.sort_by is not None:
+            self._query = replace(
+                query,
+                sort_by=column.sort_by,
+                sort_metal=column.metal,
+                descending=not query.descending if same else False,
+            )
+            self._ask_for_index()
+
+    def _on_rows_wanted(self, ids: array[int]) -> None:
+        if self.book is not None:
+            self._ask_rows.ask(
+                partial(self._questions.item_rows, self.book, ids), self.model.take_rows
+            )
+
+    def _on_item_chosen(self, item: ItemRow | None) -> None:
+        if item is not None and item.tag != self._wanted_tag:
+            self._wanted_tag, self._is_held = item.tag, False
+            self._choice_pause.start()
+
+    def _on_trace_triggered(self) -> None:
+        if self.isVisible() and self._wanted_tag:
+            self.trace_wanted.emit(self._wanted_tag, "")
+
+    def _on_lot_wanted(self, lot: str) -> None:
+        self.trace_wanted.emit("", lot)
+
+    def _on_entry_wanted(self, entry: int) -> None:
+        self.place_wanted.emit("daybook", str(entry))
+
+    def _on_findings_wanted(self) -> None:
+        self.place_wanted.emit("daybook", "findings")
+
+    @override
+    def leave(self) -> None:
+        self._choice_pause.stop()
+
+
+def index_and_first_rows(
+    questions: SafeQuestions, book: object, query: ItemQuery
+) -> tuple[ItemIndex, Sequence[ItemRow]]:
+    """Ask which items there are and for their first page, so that it is painted at once."""
+    index = questions.item_index(book, query)
+    first = packed(index.ids[:PAGE])
+    return index, questions.item_rows(book, first) if first else ()
+
+
+def no_items_words(query: ItemQuery) -> tuple[str, str]:
+    """Say why no item is shown and what to do."""
+    if query.text:
+        return (
+            f"Nothing matches “{query.text}”",
+            "Press Escape in the field above to empty it, or show everything, gone items too.",
+        )
+    return (
+        "No item to show",
+        "Nothing is of the kind chosen above; show everything to see what was here before.",
+    )

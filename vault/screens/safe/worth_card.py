@@ -1,0 +1,83 @@
+"""The card of what the stock is worth, and of what wants attention."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
+
+from vault.application.queries.answers import Safe, Worth
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import Size
+from vault.screens.numbers import day
+from vault.screens.safe.metal_card import HEIGHT
+from vault.screens.widgets.cards import Card
+from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.words import sentence_of
+
+# The smaller words stand on the same line as the large figure, whose letters end higher up.
+_TO_BASELINE = 6
+
+
+class WorthCard(Card):
+    """What the stock is worth at the set prices.
+
+    Signals:
+        findings_wanted: the reader wants to see what does not add up.
+    """
+
+    findings_wanted = Signal()
+
+    def __init__(self, safe: Safe, style: HouseStyle, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self.setFixedHeight(HEIGHT)
+        self.setMinimumWidth(196)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.column.setSpacing(3)
+        self.column.addWidget(label("Worth at set prices", kind="soft"))
+        self.column.addLayout(self._amount(safe.worth))
+        for words in self._lines(safe.worth):
+            self.column.addWidget(ElidedLabel(words, size=Size.SMALL))
+        self.column.addStretch(1)
+        if safe.figures_of is not None and safe.figures_of < safe.last_entry:
+            told = f"figures up to entry {safe.figures_of} of {safe.last_entry}"
+            self.column.addWidget(ElidedLabel(told, size=Size.SMALL, kind="soft"))
+        if safe.findings:
+            self.column.addWidget(self._finding_button(safe.findings))
+
+    def _amount(self, worth: Worth) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        if worth.amount is None:
+            row.addWidget(label("no price set", size=Size.HEADING, bold=True))
+            return row
+        amount, _, doubt = self._style.numbers.money(worth.amount, worth.u).partition(" ± ")
+        row.addWidget(label(amount, size=Size.LARGE, bold=True))
+        told = f"± {doubt} {worth.currency}" if doubt else worth.currency
+        rest = ElidedLabel(told, kind="soft")
+        rest.setContentsMargins(0, 0, 0, _TO_BASELINE)
+        row.addWidget(rest, 1)
+        row.setAlignment(rest, Qt.AlignmentFlag.AlignBottom)
+        return row
+
+    def _lines(self, worth: Worth) -> list[str]:
+        money = self._style.numbers.money
+        if worth.amount is None:
+            return ["Prices come with the daybook."]
+        lines = []
+        if worth.ours is not None:
+            lines.append(f"of it ours {money(worth.ours)}")
+        if worth.locked is not None:
+            lines.append(f"locked in residues {money(worth.locked, worth.locked_u)}")
+        if worth.prices_of is not None:
+            lines.append(f"prices of {day(worth.prices_of)}")
+        if worth.unpriced:
+            lines.append(f"without {sentence_of(list(worth.unpriced))}: no price set")
+        return lines
+
+    def _finding_button(self, findings: int) -> QPushButton:
+        told = "1 thing does" if findings == 1 else f"{findings} things do"
+        button = QPushButton(f"{told} not add up")
+        button.setProperty("kind", "alarm")
+        button.clicked.connect(self.findings_wanted)
+        return button
