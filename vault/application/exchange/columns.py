@@ -66,7 +66,7 @@ class Layout:
         """Give a row of exactly the width, and one empty cell for the columns that are missing."""
         if len(row) == self.width:
             return [*row, ""]
-        return [*row[: self.width], *[""] * (self.width + 1 - len(row))]
+        return [*row[: self.width], *[""] * (max(0, self.width - len(row)) + 1)]
 
     def strays_of(self, row: list[str]) -> list[str]:
         """List what stands in cells that belong to no column."""

@@ -73,10 +73,10 @@ class DraftReader:
         cells_of, contents_of = self._layout.cells_of, self._layout.contents_of
         draft: Draft | None = None
         for row, written in rows:
-            if not any(written):
-                continue
             fitted = self._layout.fitted(written)
             cells = cells_of(fitted)
+            if not cells[0].strip() and not any(cell.strip() for cell in written):
+                continue
             said = cells[:5]
             if draft is None or (said != draft.said and not self._goes_on(draft, row, said)):
                 if draft is not None:

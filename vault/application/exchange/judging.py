@@ -79,18 +79,17 @@ class Judge:
     def _take_or_tell(self, draft: Draft, entry: Entry) -> None:
         latest = self.shop.latest
         broken = faults_of(entry, self.shop)
-        if broken:
-            broken = [one for one in broken if not self._mercy.spares(entry, one, draft)]
-        else:
+        if not broken:
             self._mercy.all_is_in_order()
-        if not broken and not draft.faults:
-            self.shop.take(entry)
-            self.entries.append(entry)
-            return
+            if not draft.faults:
+                self.shop.take(entry)
+                self.entries.append(entry)
+                return
+        unspared = [one for one in broken if not self._mercy.spares(entry, one, draft)]
         told: dict[int, set[str]] = {}
         for fault in draft.faults:
             told.setdefault(fault.row, set()).add(fault.column)
-        for one in broken:
+        for one in unspared:
             row = draft.first_row if one.line is None else draft.rows[one.line]
             if not _follows_from(one.column, told.get(row, set())):
                 sentence = one.sentence
@@ -171,7 +170,7 @@ class _Mercy:
 
     def _spares_ref(self, entry: Entry, line: Line) -> bool:
         if entry.act is Act.STRIKE:
-            number = int(line.ref) if line.ref.isascii() and line.ref.isdigit() else 0
+            number = _number_in(line.ref)
             return number in self._first_rows and number not in self._shop.entries
         if entry.act is Act.SETTLE and line.ref:
             known = line.ref in self._refs
@@ -182,11 +181,8 @@ class _Mercy:
     def go_on_after(self, entry: Entry, broken: Sequence[Fault]) -> None:
         """Let the shop go on as if a faulty entry had been right, as far as can be told."""
         self._doubtful.update(line.tag for line in entry.lines)
-        if entry.act is Act.STRIKE and (
-            len(entry.lines) != 1
-            or any(fault.column == "ref" or fault.line is None for fault in broken)
-            or not entry.lines[0].ref.isdigit()
-        ):
+        if entry.act is Act.STRIKE:
+            self._strike_if_possible(entry)
             return
         shop = self._shop
         too_bad = {fault.line for fault in broken if fault.column in ("gross_g", "gross_u_g")}
@@ -203,6 +199,18 @@ class _Mercy:
         for lot in lots:
             # Whose lot it is may be the very fault.
             shop.lots.pop(lot, None)
+
+    def _strike_if_possible(self, entry: Entry) -> None:
+        shop = self._shop
+        for line in entry.lines[:1]:
+            number = _number_in(line.ref)
+            target = shop.entries.get(number)
+            if target is None or number in shop.struck or target.act is Act.STRIKE:
+                return
+            if not shop.leaning_on(number):
+                last = max(shop.last_number, entry.number)
+                shop.take(replace(entry, lines=(Line(Role.NONE, ref=str(number)),)))
+                shop.last_number = last
 
     def _possible(self, entry: Entry) -> Iterator[tuple[int, Line]]:
         shop = self._shop
@@ -259,6 +267,10 @@ def _entry_of(draft: Draft, shop: Shop) -> Entry | None:
         lines=tuple(draft.lines),
         process=process,
     )
+
+
+def _number_in(ref: str) -> int:
+    return int(ref) if ref.isascii() and ref.isdigit() and len(ref) <= 9 else 0
 
 
 def _follows_from(column: str, told: AbstractSet[str]) -> bool:
