@@ -70,6 +70,7 @@ ENTRY = _table(
     Column("seal", LargeBinary, nullable=False),
     with_rowid=True,
 )
+Index("entry_by_day", ENTRY.c.day, ENTRY.c.at_us)
 
 LINE = _table(
     "line",

@@ -52,6 +52,9 @@ CREATE TABLE entry (
  STRICT
     """,
     """
+CREATE INDEX entry_by_day ON entry (day, at_us)
+    """,
+    """
 CREATE TABLE figures_state (
     one INTEGER NOT NULL,
     entry INTEGER NOT NULL,
@@ -86,7 +89,6 @@ CREATE TABLE item (
     gross_u_ug INTEGER,
     place TEXT NOT NULL,
     state TEXT NOT NULL,
-    since INTEGER NOT NULL,
     is_residue INTEGER NOT NULL,
     note TEXT NOT NULL,
     PRIMARY KEY (id),
@@ -101,6 +103,9 @@ CREATE INDEX item_by_lot ON item (lot) WHERE lot != ''
 CREATE INDEX item_by_making ON item (made_by)
     """,
     """
+CREATE INDEX item_by_state_age ON item (state, made_on)
+    """,
+    """
 CREATE INDEX item_by_state_form ON item (state, form, tag)
     """,
     """
@@ -108,9 +113,6 @@ CREATE INDEX item_by_state_gross ON item (state, gross_ug)
     """,
     """
 CREATE INDEX item_by_state_place ON item (state, place, tag)
-    """,
-    """
-CREATE INDEX item_by_state_since ON item (state, since)
     """,
     """
 CREATE INDEX item_by_using ON item (used_by) WHERE used_by IS NOT NULL
@@ -137,6 +139,14 @@ CREATE TABLE lot (
     terms TEXT NOT NULL,
     day INTEGER NOT NULL,
     entry INTEGER NOT NULL,
+    PRIMARY KEY (name)
+)
+ WITHOUT ROWID,
+ STRICT
+    """,
+    """
+CREATE TABLE place (
+    name TEXT NOT NULL,
     PRIMARY KEY (name)
 )
  WITHOUT ROWID,
