@@ -44,6 +44,15 @@ def metals_to_write(used: set[str]) -> list[str]:
     return [symbol for symbol in ALL_SYMBOLS if symbol in SYMBOLS or symbol in used]
 
 
+# From left to right, as a daybook of all metals has them; "" is the row as a whole.
+_RANKS = {name: at for at, name in enumerate(("", *header_for(ALL_SYMBOLS)))}
+
+
+def place_of(fault: RowFault) -> tuple[int, int]:
+    """Give the key that sorts faults as an eye goes over the sheet."""
+    return fault.row, _RANKS.get(fault.column, -1)
+
+
 @dataclass(frozen=True, slots=True)
 class Layout:
     """Where each column of one file stands.

@@ -14,7 +14,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TextIO
 
-from vault.application.exchange.columns import header_for, layout_of, metals_to_write
+from vault.application.exchange.columns import header_for, layout_of, metals_to_write, place_of
 from vault.application.exchange.csv_rows import CsvRows
 from vault.application.exchange.drafts import DraftReader
 from vault.application.exchange.faults import FileNotReadable, ReadingStopped, RowFault
@@ -37,7 +37,7 @@ class Reading:
 
     Attributes:
         entries: the entries that are new to the book, in order; none where there are faults.
-        faults: everything that is wrong, by row.
+        faults: everything that is wrong, by row and column.
         shop: the shop after these entries; None where there are faults.
         already: how many entries of the file the book holds already, word for word.
         rows: how many rows the file has, the header not counted.
@@ -177,7 +177,7 @@ class _Watched:
 
 
 def _refused(faults: list[RowFault], *, rows: int) -> Reading:
-    return Reading((), tuple(sorted(faults, key=lambda one: one.row)), None, 0, rows)
+    return Reading((), tuple(sorted(faults, key=place_of)), None, 0, rows)
 
 
 def _bytes_of(path: Path) -> bytes:
