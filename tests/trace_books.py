@@ -60,7 +60,8 @@ class GivenBalance:
 
     def draws(self, count: int, generator: np.random.Generator) -> Floats:
         scatter = generator.standard_normal((count, len(self.estimates)))
-        return self.estimates + scatter * self.uncertainties
+        drawn: Floats = self.estimates + scatter * self.uncertainties
+        return drawn
 
     def factors(self) -> tuple[()]:
         return ()
