@@ -8,7 +8,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QStandardPaths, Qt, Signal
+from PySide6.QtCore import QStandardPaths, Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -18,13 +18,16 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from typing_extensions import override
 
 from vault.application.queries.answers import NodeKind, Trace, TraceNode, TraceQuestion, TraceRow
 from vault.screens.background import Background
+from vault.screens.commands import Commands
 from vault.screens.failures import is_trouble, sentence_of
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
 from vault.screens.numbers import day
+from vault.screens.screen import Screen
 from vault.screens.trace.choices import Choices
 from vault.screens.trace.layout import Layout, Measures
 from vault.screens.trace.page import PictureNotSaved, TracePage, save_page
@@ -57,36 +60,25 @@ class TraceQuestions:
     foot: Callable[[object], str]
 
 
-class TraceScreen(QWidget):
-    """Picture and table of one trace at a time.
+class TraceScreen(Screen):
+    """Picture and table of one trace at a time."""
 
-    Signals:
-        back_wanted: the reader goes back beyond the first trace.
-        item_wanted: the tag of an item whose page is to be shown.
-        lot_wanted: the name of a lot whose page is to be shown.
-        entry_wanted: the number of an entry to be shown (a work that was entered).
-        told: a sentence for the reader (a picture was saved, or could not be).
-    """
-
-    back_wanted = Signal()
-    item_wanted = Signal(str)
-    lot_wanted = Signal(str)
-    entry_wanted = Signal(int)
-    told = Signal(str)
+    has_own_bar = True
 
     def __init__(
         self,
         questions: TraceQuestions,
         background: Background,
         style: HouseStyle,
+        commands: Commands,
         today: Callable[[], date] = date.today,
     ) -> None:
         super().__init__()
         self._questions = questions
         self._background = background
         self._style = style
+        self._commands = commands
         self._today = today
-        self._book: object | None = None
         self._question: TraceQuestion | None = None
         self._came_from: list[TraceQuestion] = []
         self._trace: Trace | None = None
@@ -98,8 +90,8 @@ class TraceScreen(QWidget):
 
     # --- what the window calls ------------------------------------------------------------------
 
+    @override
     def show_book(self, book: object | None) -> None:
-        """Show another book, or none; what was traced before is forgotten."""
         self._asker.forget()
         self._layouter.forget()
         self._book = book
@@ -108,19 +100,28 @@ class TraceScreen(QWidget):
         self._trace = None
         self._show_empty(*_NOTHING_ASKED)
 
+    @override
+    def choose(self, name: str) -> None:
+        kind, _, what = name.partition(" ")
+        if kind == "lot":
+            self.trace("", what)
+        else:
+            self.trace(what)
+
     def trace(self, tag: str, lot: str = "") -> None:
         """Trace an item back to its lots, or a lot forward; the metal chosen stays if it can."""
         metal = self._question.metal if self._question else "Ag"
         self._came_from = []
         self._ask(TraceQuestion(tag=tag, lot=lot, metal=metal, backward=not lot, forward=bool(lot)))
 
+    @override
     def refresh(self) -> None:
-        """Ask again, since something changed."""
         if self._question is not None:
             self._ask(self._question)
 
+    @override
     def set_filter(self, text: str) -> None:
-        """Walk to the box whose tag or lot was typed or scanned, if it is in the picture."""
+        # What is scanned is walked to, if it is in the picture.
         wanted = text.strip().casefold()
         if not wanted or self._trace is None:
             return
@@ -129,8 +130,8 @@ class TraceScreen(QWidget):
                 self.view.walk_to(node.key)
                 return
 
+    @override
     def leave(self) -> None:
-        """Let go of everything, since the window closes."""
         self._asker.forget()
         self._layouter.forget()
         self.view.clear()
@@ -142,7 +143,7 @@ class TraceScreen(QWidget):
         if self._came_from:
             self._ask(self._came_from.pop())
         else:
-            self.back_wanted.emit()
+            self._commands["back"].trigger()
 
     def save_to(self, path: Path) -> None:
         """Save picture and table to a file; its ending says the kind."""
@@ -187,7 +188,7 @@ class TraceScreen(QWidget):
 
     def _on_view_refocused(self, node: TraceNode) -> None:
         if node.kind is NodeKind.WORK and node.entry is not None:
-            self.entry_wanted.emit(node.entry)
+            self.place_wanted.emit("daybook", str(node.entry))
         elif node.kind is NodeKind.LOT and node.lot:
             self._walk_on(TraceQuestion(lot=node.lot, backward=False, forward=True))
         elif node.tag:
