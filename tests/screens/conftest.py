@@ -13,9 +13,9 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from screens.invented import TODAY, InventedShop
+from screens.stand_ins import HandsOff, PlainScreen
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
-from vault.screens.choosers import Choosers
 from vault.screens.commands import Commands
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
@@ -63,37 +63,6 @@ def style(qapp: QApplication) -> HouseStyle:
 @pytest.fixture
 def choices(tmp_path: Path) -> Choices:
     return Choices(tmp_path / "settings.ini")
-
-
-class HandsOff(Choosers):
-    """Chooses what the test put here, without a hand."""
-
-    def __init__(self) -> None:
-        self.answer: Path | None = None
-
-    def book_to_open(self, parent: object, folder: Path) -> Path | None:
-        return self.answer
-
-    def book_to_make(self, parent: object, folder: Path) -> Path | None:
-        return self.answer
-
-    def daybook_to_read(self, parent: object, folder: Path) -> Path | None:
-        return self.answer
-
-
-class PlainScreen(Screen):
-    """A second screen, to be walked to; it keeps what it was told."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.chosen: list[str] = []
-        self.refreshed = 0
-
-    def refresh(self) -> None:
-        self.refreshed += 1
-
-    def choose(self, name: str) -> None:
-        self.chosen.append(name)
 
 
 WindowOf = Callable[[InventedShop], MainWindow]

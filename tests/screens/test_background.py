@@ -1,0 +1,178 @@
+"""Work off the window's thread."""
+
+from __future__ import annotations
+
+import gc
+import threading
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import QEvent, QObject
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from vault.screens.background import Background, Progress, Report, Stopped
+from vault.screens.garbage import CycleCollector
+
+
+def test_an_answer_comes_in_the_windows_thread(qtbot: QtBot, background: Background) -> None:
+    threads: list[threading.Thread] = []
+    answers: list[threading.Thread] = []
+
+    def then(thread: threading.Thread) -> None:
+        threads.append(threading.current_thread())
+        answers.append(thread)
+
+    background.ask(threading.current_thread, then)
+    qtbot.waitUntil(lambda: bool(answers))
+    assert threads == [threading.main_thread()]
+    assert answers[0] is not threading.main_thread()
+
+
+def test_a_number_beyond_32_bits_arrives_whole(qtbot: QtBot, background: Background) -> None:
+    answers: list[int] = []
+    background.ask(lambda: 5_000_000_000, answers.append)
+    qtbot.waitUntil(lambda: answers == [5_000_000_000])
+
+
+def test_only_the_last_question_of_an_asker_is_answered(
+    qtbot: QtBot, background: Background
+) -> None:
+    parent = QObject()
+    asker = background.asker(parent)
+    gate = threading.Event()
+    answers: list[str] = []
+
+    def slow() -> str:
+        gate.wait(5)
+        return "first"
+
+    asker.ask(slow, answers.append)
+    asker.ask(lambda: "second", answers.append)
+    gate.set()
+    qtbot.waitUntil(lambda: background.is_idle and not asker.is_waiting)
+    qtbot.wait(50)
+    assert answers == ["second"]
+
+
+def test_an_asker_that_is_gone_gets_no_answer(
+    qtbot: QtBot, qapp: QApplication, background: Background
+) -> None:
+    parent = QObject()
+    gate = threading.Event()
+    answers: list[bool] = []
+    background.asker(parent).ask(lambda: gate.wait(5), answers.append)
+    parent.deleteLater()
+    qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gate.set()
+    qtbot.wait(60)
+    assert answers == []
+    assert background.is_idle
+
+
+def test_a_failed_question_reaches_whoever_asked(qtbot: QtBot, background: Background) -> None:
+    errors: list[BaseException] = []
+    background.ask(lambda: 1 // 0, print, errors.append)
+    qtbot.waitUntil(lambda: bool(errors))
+    assert isinstance(errors[0], ZeroDivisionError)
+
+
+def test_a_failure_that_nobody_takes_is_told(qtbot: QtBot, background: Background) -> None:
+    with qtbot.waitSignal(background.failed) as told:
+        background.ask(lambda: 1 // 0, print)
+    assert isinstance(told.args[0], ZeroDivisionError)
+
+
+def test_operations_follow_one_another_and_report(qtbot: QtBot, background: Background) -> None:
+    order: list[str] = []
+    reports: list[Report] = []
+
+    def operation(name: str) -> object:
+        def work(progress: Progress, stopped: Stopped) -> str:
+            order.append(f"{name} begins")
+            progress(1, 4)
+            order.append(f"{name} ends")
+            return name
+
+        return work
+
+    answers: list[str] = []
+    first = background.run(operation("a"), answers.append, words="a")  # type: ignore[arg-type]  # made above
+    background.run(operation("b"), answers.append, words="b")  # type: ignore[arg-type]  # made above
+    first.progressed.connect(reports.append)
+    qtbot.waitUntil(lambda: answers == ["a", "b"])
+    assert order == ["a begins", "a ends", "b begins", "b ends"]
+    assert reports == [Report(1, 4)]
+
+
+def test_an_operation_can_be_stopped(qtbot: QtBot, background: Background) -> None:
+    begun = threading.Event()
+
+    def work(progress: Progress, stopped: Stopped) -> str:
+        begun.set()
+        while not stopped():
+            pass
+        return "stopped"
+
+    answers: list[str] = []
+    run = background.run(work, answers.append, words="endless")
+    qtbot.waitUntil(begun.is_set)
+    with qtbot.waitSignal(run.ended):
+        run.stop()
+    assert answers == ["stopped"]
+
+
+def test_closing_stops_what_is_under_way(qapp: QApplication) -> None:
+    background = Background()
+    begun = threading.Event()
+
+    def work(progress: Progress, stopped: Stopped) -> None:
+        begun.set()
+        while not stopped():
+            pass
+
+    background.run(work, print, words="endless")
+    begun.wait(5)
+    background.close()
+    assert background.is_idle
+    assert not [one for one in threading.enumerate() if one.name.startswith(("reader", "writer"))]
+
+
+@pytest.fixture
+def collector(qapp: QApplication) -> Iterator[CycleCollector]:
+    made = CycleCollector(lambda: True)
+    yield made
+    made.close()
+    assert gc.isenabled()
+
+
+class Knot:
+    def __init__(self) -> None:
+        self.itself = self
+        self.freed_in: list[threading.Thread] = []
+
+    def __del__(self) -> None:
+        FREED_IN.append(threading.current_thread())
+
+
+FREED_IN: list[threading.Thread] = []
+
+
+def test_cycles_are_freed_in_the_windows_thread_only(
+    qtbot: QtBot, background: Background, collector: CycleCollector
+) -> None:
+    FREED_IN.clear()
+    assert not gc.isenabled()
+    answers: list[int] = []
+
+    def knots() -> int:
+        for _ in range(3 * gc.get_threshold()[0]):
+            Knot()
+        return 1
+
+    background.ask(knots, answers.append)
+    qtbot.waitUntil(lambda: bool(answers))
+    assert FREED_IN == []
+    collector.collect_what_is_due()
+    assert FREED_IN
+    assert set(FREED_IN) == {threading.main_thread()}

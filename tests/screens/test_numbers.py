@@ -1,0 +1,107 @@
+"""How figures are written."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from vault.core.fineness import Fineness
+from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.core.masses import Mass
+from vault.screens.numbers import Numbers, age, day, day_of_year
+
+G = 1_000_000
+NARROW = "\u202f"
+
+
+def figure(grams: str, u: str) -> Figure:
+    return Figure(int(Decimal(grams) * G), int(Decimal(u) * G), How.ASSAYED)
+
+
+def test_a_content_is_rounded_to_its_doubt_and_grouped() -> None:
+    assert Numbers().figure(figure("1002.6143", "0.58")) == f"1{NARROW}002.6 ± 0.6"
+
+
+def test_a_large_doubt_takes_decimals_away() -> None:
+    assert Numbers().figure_with_unit(figure("4450.2", "110")) == f"4{NARROW}450 ± 110 g"
+
+
+def test_what_is_not_known_is_never_a_nought() -> None:
+    assert Numbers().figure(NOTHING_KNOWN) == "not known"
+    assert Numbers().figure_with_unit(NOTHING_KNOWN) == "not known"
+    assert Numbers().weight(None) == "not known"
+
+
+def test_a_weight_keeps_every_digit_that_was_read() -> None:
+    assert Numbers().weight(1_004_620_000) == f"1{NARROW}004.62 g"
+    assert Numbers().mass(Mass(12_345_600)) == "12.3456 g"
+    assert Numbers().weight(88_000_000) == "88.00 g"
+
+
+# One troy ounce is 31.1034768 g and one pennyweight 1.55517384 g, by definition (NIST Handbook
+# 44, Appendix C); the decimals keep the hundredth of a gram that the scale read.
+@pytest.mark.parametrize(
+    ("unit", "told"),
+    [("g", "31.10 g"), ("ozt", "0.9999 ozt"), ("dwt", "19.998 dwt"), ("kg", "0.03110 kg")],
+)
+def test_a_weight_in_other_units_keeps_what_the_scale_read(unit: str, told: str) -> None:
+    assert Numbers(unit=unit).weight(31_100_000) == told
+
+
+def test_the_other_unit_is_troy_ounces_for_who_reads_grams() -> None:
+    assert Numbers().other_unit(figure("311.034768", "0.3")) == "10.000 ozt"
+    assert Numbers(unit="ozt").other_unit(figure("311.0", "0.3")) == "311.0 g"
+
+
+def test_a_comma_and_a_true_minus_sign_by_setting() -> None:
+    assert Numbers(decimal_mark=",").plain("-12345.5") == f"−12{NARROW}345,5"
+
+
+def test_sums_of_weights_turn_to_kilograms_from_ten_up() -> None:
+    assert Numbers().total_weight(9_999_000_000) == f"9{NARROW}999.0 g"
+    assert Numbers().total_weight(21_700_000_000) == "21.7 kg"
+
+
+def test_a_content_without_a_known_doubt_shows_four_digits() -> None:
+    assert Numbers().fine(1_234_567_000, None) == f"1{NARROW}235"
+    assert Numbers().fine(4_200_000, None) == "4.2"
+    assert Numbers().fine(0, 0) == "0"
+
+
+def test_a_fineness_with_and_without_doubt() -> None:
+    assert Numbers().fineness(Fineness(998_000_000), Fineness(400_000)) == "998.0 ± 0.4 ‰"
+    assert Numbers().fineness(Fineness(925_000_000), None) == "925 ‰"
+    assert Numbers().permille(None) == "–"
+    assert Numbers().permille(640_820_000) == "640.8 ‰"
+
+
+def test_shares_and_money() -> None:
+    assert Numbers().share(0.62) == "62.0 %"
+    assert Numbers().rough_share(0.616) == "62 %"
+    assert Numbers().money(24310.4) == f"24{NARROW}310"
+    assert Numbers().money(2080.0, 170.0) == f"2{NARROW}080 ± 170"
+
+
+def test_a_rounded_nothing_carries_no_sign() -> None:
+    assert Numbers().money(-0.2) == "0"
+
+
+@pytest.mark.parametrize(
+    ("since", "told"),
+    [
+        (date(2031, 3, 14), "0 d"),
+        (date(2031, 3, 5), "9 d"),
+        (date(2030, 5, 8), "10 mo"),
+        (date(2028, 3, 14), "3 y"),
+    ],
+)
+def test_an_age_in_days_months_and_years(since: date, told: str) -> None:
+    assert age(since, date(2031, 3, 14)) == told
+
+
+def test_a_day_leaves_its_year_out_within_the_year() -> None:
+    assert day(date(2031, 3, 5)) == "5 Mar 2031"
+    assert day_of_year(date(2031, 3, 5), date(2031, 6, 1)) == "5 Mar"
+    assert day_of_year(date(2030, 3, 5), date(2031, 6, 1)) == "5 Mar 2030"

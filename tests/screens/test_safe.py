@@ -1,0 +1,312 @@
+"""The Safe, clicked and typed at as a reader does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QLabel, QPushButton, QToolButton
+from pytestqt.qtbot import QtBot
+
+from screens.conftest import WindowOf
+from screens.invented import InventedShop, many_items
+from screens.stand_ins import PlainScreen
+from vault.application.queries.answers import GroupBy, ItemQuery, Showing, SortBy
+from vault.screens.main_window import MainWindow
+from vault.screens.safe.metal_card import MetalCardView
+from vault.screens.safe.screen import SafeScreen
+from vault.screens.settings.dialog import SettingsDialog
+from vault.screens.widgets.choices import Choice
+
+
+@pytest.fixture
+def shop() -> InventedShop:
+    return InventedShop()
+
+
+@pytest.fixture
+def window(qtbot: QtBot, window_of: WindowOf, shop: InventedShop) -> MainWindow:
+    made = window_of(shop)
+    made.desk.open(Path("tidewater.shop"))
+    qtbot.waitUntil(lambda: made.shown == "safe" and safe_of(made).model.rowCount() > 0)
+    qtbot.waitUntil(lambda: safe_of(made).pane.detail is not None)
+    return made
+
+
+def safe_of(window: MainWindow) -> SafeScreen:
+    screen = window.screen_named("safe")
+    assert isinstance(screen, SafeScreen)
+    return screen
+
+
+def tags(safe: SafeScreen) -> list[str]:
+    rows = (safe.model.item_at(row) for row in range(safe.model.rowCount()))
+    return [row.tag for row in rows if row is not None]
+
+
+def click_row(qtbot: QtBot, safe: SafeScreen, row: int) -> None:
+    place = safe.view.visualRect(safe.model.index(row, 0)).center()
+    qtbot.mouseClick(safe.view.viewport(), Qt.MouseButton.LeftButton, pos=place)
+
+
+def pick(choice: Choice, words: str) -> None:
+    """Pick from a choice as its menu does."""
+    menu = choice.menu()
+    next(action for action in menu.actions() if action.text() == words).trigger()
+
+
+def last_query(shop: InventedShop) -> ItemQuery:
+    return [one for one in shop.asked if isinstance(one, ItemQuery)][-1]
+
+
+def texts(widget: object) -> list[str]:
+    return [one.text() for one in widget.findChildren(QLabel)]  # type: ignore[attr-defined]  # a QWidget
+
+
+def test_a_card_for_each_metal_tells_all_of_it(window: MainWindow) -> None:
+    cards = safe_of(window).cards.findChildren(MetalCardView)
+    assert [card.card.metal for card in cards] == ["Ag", "Au", "Pd"]
+    told = cards[0].toolTip()
+    assert told.startswith("Ag silver: 4\u202f450 ± 30 g fine")
+    assert "spent cupels 312 ± 17 in 64 items" in told
+    assert "owed to customers 2\u202f960 ± 20 g  ·  ours 1\u202f490 ± 24 g" in told
+    assert "3 items of unknown content left out" in told
+
+
+def test_findings_stand_in_red_and_lead_to_the_daybook(qtbot: QtBot, window: MainWindow) -> None:
+    buttons = safe_of(window).cards.findChildren(QPushButton)
+    assert [one.text() for one in buttons] == ["2 things do not add up"]
+    qtbot.mouseClick(buttons[0], Qt.MouseButton.LeftButton)
+    daybook = window.screen_named("daybook")
+    assert window.shown == "daybook"
+    assert isinstance(daybook, PlainScreen)
+    assert daybook.chosen == ["findings"]
+
+
+def test_without_findings_nothing_is_red(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    shop.findings = 0
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(
+        lambda: window.shown == "safe" and bool(safe_of(window).cards.findChildren(MetalCardView))
+    )
+    assert safe_of(window).cards.findChildren(QPushButton) == []
+
+
+def test_a_click_chooses_an_item_and_tells_all_of_it(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    row = safe.model.row_of_id(1)
+    assert row is not None
+    click_row(qtbot, safe, row)
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0031")
+    told = texts(safe.pane)
+    assert "1\u202f002.6 g Ag" in told
+    assert "± 0.6 g" in told
+    assert any("reported on 5 Mar 2031 as 1\u202f001.9 ± 1.1 g" in one for one in told)
+    assert "71 %" in told
+    assert "62.0 %" in told
+    assert "and 4 more; trace it to see all" in told
+
+
+def test_arrow_keys_step_over_headings(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    safe.view.choose_row(4)
+    qtbot.keyClick(safe.view, Qt.Key.Key_Down)
+    assert safe.view.currentIndex().row() == 6
+    qtbot.keyClick(safe.view, Qt.Key.Key_Up)
+    assert safe.view.currentIndex().row() == 4
+    safe.view.choose_row(1)
+    qtbot.keyClick(safe.view, Qt.Key.Key_Up)
+    assert safe.view.currentIndex().row() == 1
+
+
+def test_typing_filters_while_it_goes_on(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    qtbot.keyClicks(window.top_bar.field, "b-00")
+    qtbot.waitUntil(lambda: tags(safe) == ["B-0028", "B-0029", "B-0030", "B-0031"])
+    assert safe.tools.count.text() == "4 items"
+    qtbot.keyClick(window.top_bar.field, Qt.Key.Key_Escape)
+    qtbot.waitUntil(lambda: len(tags(safe)) == 11)
+
+
+def test_a_filter_without_a_hit_says_what_to_do(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    qtbot.keyClicks(window.top_bar.field, "zzz")
+    qtbot.waitUntil(lambda: "Nothing matches “zzz”" in texts(safe))
+
+
+def test_a_scanned_tag_is_chosen_wherever_it_is(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    qtbot.keyClicks(window.top_bar.field, "K-0201")
+    qtbot.keyClick(window.top_bar.field, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "K-0201")
+    assert window.top_bar.field.text() == ""
+    qtbot.waitUntil(lambda: len(tags(safe)) == 11)
+    assert safe.pane.tag.text() == "K-0201"
+
+
+def test_groups_and_what_is_shown_are_chosen_from_menus(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    safe = safe_of(window)
+    group, showing, metal = safe.tools.findChildren(Choice)
+    pick(group, "form")
+    pick(showing, "everything")
+    pick(metal, "Au")
+    qtbot.waitUntil(lambda: tags(safe) == ["B-0028", "K-0212", "C-0163"])
+    query = last_query(shop)
+    assert (query.group_by, query.showing, query.metal) == (GroupBy.FORM, Showing.ALL, "Au")
+
+
+def test_a_title_sorts_and_a_second_click_turns_it_round(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    safe = safe_of(window)
+    header = safe.view.horizontalHeader()
+    at = [column.title for column in safe.model.columns].index("Au fine")
+    place = QPoint(header.sectionViewportPosition(at) + 20, header.height() // 2)
+    for descending in (False, True):
+        qtbot.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=place)
+        qtbot.waitUntil(lambda: last_query(shop).sort_by is SortBy.FINE)
+        qtbot.waitUntil(lambda turned=descending: last_query(shop).descending is turned)
+    assert last_query(shop).sort_metal == "Au"
+
+
+def test_the_chosen_item_stays_chosen_when_the_order_changes(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    safe = safe_of(window)
+    row = safe.model.row_of_id(4)
+    assert row is not None
+    click_row(qtbot, safe, row)
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0028")
+    pick(safe.tools.findChildren(Choice)[0], "nothing")
+    qtbot.waitUntil(lambda: safe.model.item_count == safe.model.rowCount())
+    chosen = safe.model.item_at(safe.view.currentIndex().row())
+    assert chosen is not None
+    assert chosen.tag == "B-0028"
+
+
+def test_enter_traces_the_chosen_item(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    tag = safe.pane.tag.text()
+    qtbot.keyClick(safe.view, Qt.Key.Key_Return)
+    trace = window.screen_named("trace")
+    assert isinstance(trace, PlainScreen)
+    assert trace.chosen == [f"item {tag}"]
+    assert window.shown == "trace"
+
+
+def test_the_button_traces_and_copy_copies(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    qtbot.mouseClick(safe.pane.copy_button, Qt.MouseButton.LeftButton)
+    assert QGuiApplication.clipboard().text().startswith(safe.pane.tag.text())
+    qtbot.keyClick(safe.view, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    assert QGuiApplication.clipboard().text().split("\t")[0] == safe.pane.tag.text()
+    qtbot.mouseClick(safe.pane.trace_button, Qt.MouseButton.LeftButton)
+    assert window.shown == "trace"
+
+
+def test_a_lot_of_the_origins_leads_to_its_trace(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    safe.choose("B-0031")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0031")
+    lot = next(one for one in safe.pane.findChildren(QPushButton) if one.text() == "L-121")
+    qtbot.mouseClick(lot, Qt.MouseButton.LeftButton)
+    trace = window.screen_named("trace")
+    assert isinstance(trace, PlainScreen)
+    assert trace.chosen == ["lot L-121"]
+
+
+def test_each_metal_of_an_item_can_be_looked_at(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    safe.choose("B-0028")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0028")
+    gold = next(one for one in safe.pane.findChildren(QToolButton) if one.text() == "Au")
+    qtbot.mouseClick(gold, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "86.30 g Au" in texts(safe.pane))
+
+
+def test_a_caution_stands_with_a_spent_cupel_and_not_with_a_bar(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    safe = safe_of(window)
+    safe.choose("C-0164")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "C-0164")
+    assert any(one.startswith("Lead.") for one in texts(safe.pane))
+    safe.choose("B-0031")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0031")
+    qtbot.waitUntil(lambda: not any(one.startswith("Lead.") for one in texts(safe.pane)))
+
+
+def test_an_empty_book_says_what_to_do_first(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    shop.rows, shop.last_entry, shop.figures_of = [], 0, None
+    window = window_of(shop)
+    window.desk.open(Path("new.shop"))
+    qtbot.waitUntil(lambda: window.shown == "safe")
+    heading = next(
+        one for one in safe_of(window).findChildren(QLabel) if one.text() == "This book is empty"
+    )
+    qtbot.waitUntil(heading.isVisible)
+    buttons = [one for one in safe_of(window).findChildren(QPushButton) if one.isVisible()]
+    assert [one.text() for one in buttons] == ["Read a daybook in …"]
+
+
+def test_before_the_figures_stand_the_facts_are_shown_and_work_goes_on(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    shop.figures_of, shop.is_due, shop.slow_s = None, True, 0.05
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(window.work_strip.isVisible)
+    qtbot.waitUntil(lambda: "The figures are not worked out yet" in texts(safe_of(window)))
+    assert safe_of(window).cards.findChildren(MetalCardView) == []
+    qtbot.waitUntil(lambda: window.work_strip.bar.value() > 0, timeout=5000)
+    qtbot.waitUntil(
+        lambda: len(safe_of(window).cards.findChildren(MetalCardView)) == 3, timeout=5000
+    )
+    qtbot.waitUntil(lambda: not window.work_strip.isVisible())
+
+
+def test_working_out_can_be_stopped(qtbot: QtBot, window_of: WindowOf, shop: InventedShop) -> None:
+    shop.figures_of, shop.is_due, shop.slow_s = None, True, 1.0
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: window.work_strip.words.text().startswith("Working out"))
+    qtbot.mouseClick(window.work_strip.stop, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.work_strip.isVisible())
+    assert shop.figures_of is None
+
+
+def test_ten_thousand_items_are_scrolled_to_the_end(qtbot: QtBot, window_of: WindowOf) -> None:
+    shop = InventedShop(rows=many_items(10_000))
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: window.shown == "safe" and safe_of(window).model.item_count == 10_000)
+    safe = safe_of(window)
+    qtbot.keyClick(safe.view, Qt.Key.Key_End, Qt.KeyboardModifier.ControlModifier)
+    safe.view.scrollToBottom()
+    last = safe.model.rowCount() - 1
+    qtbot.waitUntil(lambda: safe.model.item_at(last) is not None)
+    pages = [one for one in shop.asked if isinstance(one, int)]
+    assert sum(pages) < 2_000
+
+
+def test_units_change_everywhere_at_once(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    safe.choose("B-0031")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0031")
+    window.commands["settings"].trigger()
+    dialog = window.findChild(SettingsDialog)
+    dialog.unit.buttons.button(1).click()
+    dialog.accept()
+    qtbot.waitUntil(lambda: "32.234 ozt Ag" in texts(safe.pane))
+    qtbot.waitUntil(
+        lambda: "ozt" in safe.cards.findChildren(MetalCardView)[0].toolTip().split("\n")[0]
+    )
