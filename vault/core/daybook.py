@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
 from functools import cached_property
+from operator import attrgetter
 
 from vault.core.fineness import Fineness
 from vault.core.masses import Mass
@@ -28,6 +29,8 @@ from vault.core.money import Money
 # A year outside these is a slip of the pen; inside them no time zone overflows the calendar.
 FIRST_YEAR = 1900
 LAST_YEAR = 2199
+
+_canonical = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
 
 EMPTY_HEAD = hashlib.sha256(b"").digest()
 
@@ -166,10 +169,7 @@ class Line:
     def facts(self) -> dict[str, object]:
         """Give what the line says, empty things left out, in whole smallest units."""
         said: dict[str, object] = {"role": self.role.value}
-        for name in WORDS:
-            word = getattr(self, name)
-            if word:
-                said[name] = word
+        said |= {name: word for name, word in zip(WORDS, words_of(self), strict=True) if word}
         if self.gross is not None:
             said["gross_ug"] = self.gross.micrograms
         if self.gross_u is not None:
@@ -184,8 +184,9 @@ class Line:
         return said
 
 
-# The columns of a line that hold words.
+# The columns of a line that hold words, and all of them picked from a line at once.
 WORDS = ("tag", "form", "lot", "party", "terms", "place", "how", "ref", "note")
+words_of = attrgetter(*WORDS)
 
 
 @dataclass(frozen=True)
@@ -222,7 +223,7 @@ class Entry:
         }
         if self.process is not None:
             facts["process"] = self.process.value
-        return json.dumps(facts, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+        return _canonical(facts)
 
     @cached_property
     def leaf(self) -> bytes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
@@ -144,13 +143,22 @@ class Item:
 
     def copy(self) -> Item:
         """Give an item of its own that can go on without changing this one."""
-        other = copy(self)
-        other.weighings = list(self.weighings)
-        other.sayings = list(self.sayings)
-        other.placings = list(self.placings)
-        other.passages = list(self.passages)
-        other.mentions = list(self.mentions)
-        return other
+        return Item(
+            self.tag,
+            self.form,
+            self.made_by,
+            self.made_on,
+            self.lot,
+            self.party,
+            self.terms,
+            self.note,
+            self.used_by,
+            list(self.weighings),
+            list(self.sayings),
+            list(self.placings),
+            list(self.passages),
+            list(self.mentions),
+        )
 
     def forget(self, entry: int) -> None:
         """Take back all that one entry said of this item (when that entry is struck)."""

@@ -15,6 +15,7 @@ from vault.core.daybook import (
     Role,
     Terms,
     When,
+    words_of,
 )
 from vault.core.errors import Fault, RuleBroken
 from vault.core.fineness import WHOLE_PPB
@@ -25,40 +26,22 @@ from vault.core.metals import BY_SYMBOL
 from vault.core.shop import Shop
 from vault.core.words import trouble_with
 
-ROLES: dict[Act, frozenset[Role]] = {
-    Act.RECEIVE: frozenset({Role.IN}),
-    Act.WORK: frozenset({Role.USED, Role.ADDED, Role.MADE}),
-    Act.ASSAY: frozenset({Role.OF}),
-    Act.WEIGH: frozenset({Role.OF}),
-    Act.MOVE: frozenset({Role.OF}),
-    Act.SEND: frozenset({Role.OUT}),
-    Act.SETTLE: frozenset({Role.LINE}),
-    Act.RETURN: frozenset({Role.OUT}),
-    Act.SELL: frozenset({Role.OUT}),
-    Act.COUNT: frozenset({Role.OF, Role.MISSING, Role.EXTRA}),
-    Act.PRICE: frozenset({Role.LINE}),
-    Act.STRIKE: frozenset({Role.NONE}),
+# The roles that lines of each act can have, and what each such line cannot do without.
+_NEEDED: dict[Act, dict[Role, tuple[str, ...]]] = {
+    Act.RECEIVE: {Role.IN: ("tag", "form", "lot", "terms")},
+    Act.WORK: {Role.USED: ("tag",), Role.ADDED: ("form",), Role.MADE: ("tag", "form")},
+    Act.ASSAY: {Role.OF: ("tag", "how")},
+    Act.WEIGH: {Role.OF: ("tag",)},
+    Act.MOVE: {Role.OF: ("tag", "place")},
+    Act.SEND: {Role.OUT: ("tag", "party")},
+    Act.SETTLE: {Role.LINE: ("ref",)},
+    Act.RETURN: {Role.OUT: ("tag", "party")},
+    Act.SELL: {Role.OUT: ("tag", "party")},
+    Act.COUNT: {Role.OF: ("tag",), Role.MISSING: ("tag",), Role.EXTRA: ("tag", "form")},
+    Act.PRICE: {Role.LINE: ("ref",)},
+    Act.STRIKE: {Role.NONE: ("ref", "note")},
 }
-
-# What each kind of line cannot do without.
-_NEEDED: dict[tuple[Act, Role], tuple[str, ...]] = {
-    (Act.RECEIVE, Role.IN): ("tag", "form", "lot", "terms"),
-    (Act.WORK, Role.USED): ("tag",),
-    (Act.WORK, Role.ADDED): ("form",),
-    (Act.WORK, Role.MADE): ("tag", "form"),
-    (Act.ASSAY, Role.OF): ("tag", "how"),
-    (Act.WEIGH, Role.OF): ("tag",),
-    (Act.MOVE, Role.OF): ("tag", "place"),
-    (Act.SEND, Role.OUT): ("tag", "party"),
-    (Act.SETTLE, Role.LINE): ("ref",),
-    (Act.RETURN, Role.OUT): ("tag", "party"),
-    (Act.SELL, Role.OUT): ("tag", "party"),
-    (Act.COUNT, Role.OF): ("tag",),
-    (Act.COUNT, Role.MISSING): ("tag",),
-    (Act.COUNT, Role.EXTRA): ("tag", "form"),
-    (Act.PRICE, Role.LINE): ("ref",),
-    (Act.STRIKE, Role.NONE): ("ref", "note"),
-}
+ROLES: dict[Act, frozenset[Role]] = {act: frozenset(roles) for act, roles in _NEEDED.items()}
 _MEANING = {
     "tag": "the item's tag",
     "form": "what it is, such as bar or slag",
@@ -168,13 +151,14 @@ def _shape(entry: Entry) -> Iterator[Fault]:
 
 
 def _line_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
-    if line.role not in ROLES[act]:
+    needed = _NEEDED[act].get(line.role)
+    if needed is None:
         roles = " or ".join(sorted(f"“{role.value}”" for role in ROLES[act]))
         yield Fault(
             at, "role", f"A line of “{act.value}” has the role {roles}, not “{line.role.value}”."
         )
         return
-    for column in _NEEDED[act, line.role]:
+    for column in needed:
         if not getattr(line, column):
             yield Fault(
                 at,
@@ -192,8 +176,7 @@ def _line_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
 
 
 def _words_shape(at: int, line: Line) -> Iterator[Fault]:
-    for column in WORDS:
-        word = getattr(line, column)
+    for column, word in zip(WORDS, words_of(line), strict=True):
         if word and (trouble := trouble_with(word, is_note=column == "note")):
             yield Fault(at, column, trouble)
 
