@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import Connection, bindparam, func, select, text
+from sqlalchemy import Connection, bindparam, func, select
 
 from vault.core.daybook import (
     EMPTY_HEAD,
@@ -31,14 +32,28 @@ from vault.store.rows import (
     when_of,
 )
 from vault.store.standing import keep_standing
-from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE, STRIKE
+from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE
+
+
+def _names(columns: Sequence[str]) -> str:
+    return ", ".join(f'"{name}"' for name in columns)
 
 
 def _insert(table: str, columns: Sequence[str]) -> str:
-    names = ", ".join(f'"{name}"' for name in columns)
-    return f"INSERT INTO {table} ({names}) VALUES ({', '.join('?' * len(columns))})"
+    return f"INSERT INTO {table} ({_names(columns)}) VALUES ({', '.join('?' * len(columns))})"
 
 
+# A whole list is bound as one JSON text, so that no statement grows with what it asks for.
+_LISTED = "IN (SELECT value FROM json_each(?))"
+_SORTED = "ORDER BY entry, position"
+_ENTRIES = f"SELECT {_names(ENTRY_COLUMNS)} FROM entry"
+_LINES = f"SELECT {_names(LINE_COLUMNS)} FROM line"
+_CONTENTS = f"SELECT {_names(CONTENT_COLUMNS)} FROM line_content"
+# A ref is a shipment's number in these acts only; elsewhere it is a certificate, a metal, an entry.
+_NAMED = (
+    f"{_LINES} WHERE tag {_LISTED} UNION {_LINES} WHERE ref != '' AND ref {_LISTED} AND "
+    f"(SELECT act FROM entry WHERE number = line.entry) IN ('send', 'settle') {_SORTED}"
+)
 # Rows are made and sent in batches, so that a daybook of a million lines needs no second copy.
 _BATCH = 5_000
 
@@ -102,15 +117,15 @@ def load_entries(
     connection: Connection, *, first: int | None = None, last: int | None = None
 ) -> Iterator[Recorded]:
     """Give entries in order, from `first` to `last`, both included."""
-    where = (
-        f"BETWEEN {first if first is not None else 0} AND {last if last is not None else (1 << 62)}"
+    bounds = (0 if first is None else first, (1 << 62) if last is None else last)
+    struck = _pairs(
+        connection, "SELECT struck, struck_by FROM strike WHERE struck BETWEEN ? AND ?", bounds
     )
-    struck = dict(connection.execute(select(STRIKE.c.struck, STRIKE.c.struck_by)).tuples().all())
     for entry, row in entries_from_rows(
-        _rows(connection, "entry", ENTRY_COLUMNS, f"number {where} ORDER BY number"),
-        _rows(connection, "line", LINE_COLUMNS, f"entry {where} ORDER BY entry, position"),
+        _rows(connection, f"{_ENTRIES} WHERE number BETWEEN ? AND ? ORDER BY number", bounds),
+        _rows(connection, f"{_LINES} WHERE entry BETWEEN ? AND ? ORDER BY entry, position", bounds),
         _rows(
-            connection, "line_content", CONTENT_COLUMNS, f"entry {where} ORDER BY entry, position"
+            connection, f"{_CONTENTS} WHERE entry BETWEEN ? AND ? ORDER BY entry, position", bounds
         ),
     ):
         yield recorded_from(entry, row, struck.get(entry.number))
@@ -123,11 +138,12 @@ def load_entry(connection: Connection, number: int) -> Recorded | None:
 
 def load_some(connection: Connection, numbers: Iterable[int]) -> list[Recorded]:
     """Give the entries of these numbers, in order."""
-    return [
-        found
-        for number in sorted(set(numbers))
-        if (found := load_entry(connection, number)) is not None
-    ]
+    listed = (json.dumps(sorted(set(numbers))),)
+    return _recorded(
+        connection,
+        listed[0],
+        _rows(connection, f"{_LINES} WHERE entry {_LISTED} {_SORTED}", listed),
+    )
 
 
 def load_shop(connection: Connection) -> Shop:
@@ -158,6 +174,8 @@ def shop_for(connection: Connection, entry: Entry) -> Shop:
             shop.struck[part.entry.number] = part.struck_by
     if target is not None:
         shop.entries[target.entry.number] = target.entry
+        if target.struck_by is not None:
+            shop.struck[target.entry.number] = target.struck_by
     _fill_names(connection, shop, entry, target.entry if target else None, tags)
     return shop
 
@@ -171,30 +189,27 @@ def _struck_target(connection: Connection, entry: Entry) -> Recorded | None:
     return load_entry(connection, int(ref))
 
 
-_NAMED = text(
-    "SELECT entry, position FROM line WHERE tag IN :tags AND tag != '' "
-    "UNION SELECT entry, position FROM line WHERE ref IN :refs AND ref != '' "
-    "ORDER BY entry, position"
-).bindparams(bindparam("tags", expanding=True), bindparam("refs", expanding=True))
-_AT_ONCE = 500
-
-
 def _entries_about(connection: Connection, tags: set[str], refs: set[str]) -> list[Recorded]:
-    """Give every entry that names one of the tags or refs, cut down to the lines that do."""
-    wanted: dict[int, set[int]] = {}
-    listed = sorted(tags)
-    for start in range(0, max(len(listed), 1), _AT_ONCE):
-        some = listed[start : start + _AT_ONCE]
-        for number, position in connection.execute(
-            _NAMED, {"tags": some or [""], "refs": sorted(refs) or [""]}
-        ):
-            wanted.setdefault(number, set()).add(position)
-    parts: list[Recorded] = []
-    for recorded in load_some(connection, wanted):
-        entry = recorded.entry
-        lines = tuple(line for at, line in enumerate(entry.lines) if at in wanted[entry.number])
-        parts.append(replace(recorded, entry=replace(entry, lines=lines)))
-    return parts
+    """Give every entry that names one of the tags or shipments, cut down to the lines that do."""
+    names = (json.dumps(sorted(tags)), json.dumps(sorted(refs)))
+    lines = list(_rows(connection, _NAMED, names))
+    return _recorded(connection, json.dumps(sorted({line[0] for line in lines})), lines)
+
+
+def _recorded(
+    connection: Connection, numbers: str, lines: Iterable[Sequence[Any]]
+) -> list[Recorded]:
+    """Put entries together, listed by number as JSON text, from lines that were read already."""
+    listed = (numbers,)
+    struck = _pairs(
+        connection, f"SELECT struck, struck_by FROM strike WHERE struck {_LISTED}", listed
+    )
+    found = entries_from_rows(
+        _rows(connection, f"{_ENTRIES} WHERE number {_LISTED} ORDER BY number", listed),
+        lines,
+        _rows(connection, f"{_CONTENTS} WHERE entry {_LISTED} {_SORTED}", listed),
+    )
+    return [recorded_from(entry, row, struck.get(entry.number)) for entry, row in found]
 
 
 def _fill_names(
@@ -239,10 +254,10 @@ def _latest(connection: Connection) -> When | None:
 
 
 def _rows(
-    connection: Connection, table: str, columns: Sequence[str], where: str
-) -> Iterator[Sequence[object]]:
-    names = ", ".join(f'"{name}"' for name in columns)
-    result = connection.execution_options(stream_results=True).exec_driver_sql(
-        f"SELECT {names} FROM {table} WHERE {where}"
-    )
-    yield from result
+    connection: Connection, statement: str, bound: tuple[Any, ...] = ()
+) -> Iterator[Sequence[Any]]:
+    yield from connection.execution_options(stream_results=True).exec_driver_sql(statement, bound)
+
+
+def _pairs(connection: Connection, statement: str, bound: tuple[Any, ...]) -> dict[int, int]:
+    return {first: second for first, second in _rows(connection, statement, bound)}

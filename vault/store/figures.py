@@ -24,6 +24,10 @@ from vault.store.tables import (
     STOCK_TOTAL,
 )
 
+# Stand in the place of a form for sums over forms; no form can be named like the second.
+ALL_FORMS = ""
+ALL_RESIDUES = "*residues"
+
 
 @dataclass(frozen=True, slots=True)
 class ItemOrigin:

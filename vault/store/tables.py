@@ -71,6 +71,7 @@ ENTRY = _table(
     with_rowid=True,
 )
 Index("entry_by_day", ENTRY.c.day, ENTRY.c.at_us)
+Index("entry_by_act", ENTRY.c.act, ENTRY.c.number)
 
 LINE = _table(
     "line",

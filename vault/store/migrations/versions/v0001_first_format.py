@@ -52,6 +52,9 @@ CREATE TABLE entry (
  STRICT
     """,
     """
+CREATE INDEX entry_by_act ON entry (act, number)
+    """,
+    """
 CREATE INDEX entry_by_day ON entry (day, at_us)
     """,
     """

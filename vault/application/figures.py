@@ -1,0 +1,277 @@
+"""Working the figures out: from the facts in the book to the tables that screens read at once.
+
+`work_out` reckons everything and keeps the result in the book, labelled with the head of the chain
+for which it holds. `tell_months` keeps, month end by month end, what was known at the time.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import asdict
+from datetime import date
+from enum import Enum
+
+from vault.application.book import Book
+from vault.application.changes import Changes
+from vault.application.operations.recording import ActionStopped
+from vault.application.reckoned import Reckoned
+from vault.core.daybook import EMPTY_HEAD, Entry
+from vault.core.flow import flow_of
+from vault.core.items import State
+from vault.core.knowledge import Figure
+from vault.core.shop import Shop
+from vault.reckoning.accounts import ownership
+from vault.reckoning.chief_sources import chief_sources
+from vault.reckoning.contents import Contents
+from vault.reckoning.micrograms import micrograms
+from vault.reckoning.origins import Origins, masses_of
+from vault.reckoning.reckoner import reckon
+from vault.reckoning.reported import Report, month_ends, reports, settlements
+from vault.reckoning.series import StockSeries, marks_of, series_of
+from vault.reckoning.stock import Stock, Sum, stock_of
+from vault.store.entries import load_entries
+from vault.store.figures import (
+    ALL_FORMS,
+    ALL_RESIDUES,
+    Figures,
+    FiguresState,
+    ItemOrigin,
+    SeriesPoint,
+    StockTotal,
+    figures_state,
+    keep_figures,
+    keep_reported,
+    reported_days,
+)
+
+Progress = Callable[[int, int], None]
+Stopped = Callable[[], bool]
+
+# Steps of a whole working-out, for showing how far it is.
+_STEPS = 6
+# Above so many items the month ends are not told one by one: each takes a whole reckoning.
+MOST_ITEMS_TO_TELL = 20_000
+
+
+def work_out(
+    book: Book, progress: Progress | None = None, stopped: Stopped | None = None
+) -> Changes:
+    """Reckon the whole book, keep the figures in it, and hold them for further questions.
+
+    Raises:
+        ActionStopped: when asked to stop; the figures stay as they were.
+    """
+    step = _Steps(progress, stopped)
+    step.done()
+    book.reckoned = reckoned = reckon_all(book)
+    step.done()
+    if book.may_write:
+        figures = figures_of(reckoned, book, step)
+        with book.file.writing() as connection:
+            keep_figures(connection, figures)
+    step.done()
+    return Changes(figures=True)
+
+
+def reckon_all(book: Book, *, at: date | None = None) -> Reckoned:
+    """Reckon the book as the facts tell it, all of them or those up to a day."""
+    shop, head = facts_of(book, at=at)
+    return reckoned_of(shop, head)
+
+
+def facts_of(book: Book, *, at: date | None = None) -> tuple[Shop, bytes]:
+    """Replay the facts, all of them or those up to a day, and give the head they lead to."""
+    shop = Shop()
+    head = EMPTY_HEAD
+    with book.file.reading() as connection:
+        for recorded in load_entries(connection):
+            if at is not None and recorded.entry.when.day > at:
+                break
+            shop.take(recorded.entry)
+            head = recorded.head
+    return shop, head
+
+
+def reckoned_of(shop: Shop, head: bytes) -> Reckoned:
+    """Reckon a shop."""
+    flow = flow_of(shop)
+    contents = reckon(flow)
+    origins = Origins(flow, masses_of(contents, flow.items))
+    return Reckoned(shop, flow, contents, origins, shop.last_number, head)
+
+
+def are_fresh(book: Book) -> bool:
+    """Tell whether the figures kept in the book hold for its last entry."""
+    with book.file.reading() as connection:
+        state = figures_state(connection)
+        last = connection.exec_driver_sql(
+            "SELECT head FROM entry ORDER BY number DESC LIMIT 1"
+        ).scalar()
+    if state is None:
+        return False
+    return state.head == (EMPTY_HEAD if last is None else bytes(last))
+
+
+def figures_of(reckoned: Reckoned, book: Book, step: _Steps) -> Figures:
+    """Give everything that a reckoning leaves in the book."""
+    contents, shop = reckoned.contents, reckoned.shop
+    stock = stock_of(shop.items.values(), contents)
+    step.done()
+    owners = {
+        (metal, owner or ""): figure
+        for metal in contents.metals
+        for owner, figure in _owners(reckoned, metal)
+    }
+    step.done()
+    series = series_of(shop, contents)
+    step.done()
+    return Figures(
+        state=FiguresState(reckoned.entry, reckoned.head, book.clock()),
+        contents=_contents(shop, contents),
+        origins=_origins(reckoned),
+        totals=_totals(stock),
+        owners=owners,
+        series=_points(series),
+        marks=[(mark.day, mark.words) for mark in marks_of(shop, _settled(reckoned))],
+        findings=[json.dumps(asdict(one), default=_plain) for one in contents.findings],
+    )
+
+
+def tell_months(
+    book: Book, progress: Progress | None = None, stopped: Stopped | None = None
+) -> Changes:
+    """Keep what was known at every month end that was not told yet; nothing told is overwritten.
+
+    Raises:
+        ActionStopped: when asked to stop; months told so far stay.
+    """
+    with book.file.reading() as connection:
+        told = set(reported_days(connection))
+        entries = [recorded.entry for recorded in load_entries(connection)]
+    days = [day for day in _month_ends(entries) if day not in told]
+    if not days or not book.may_write:
+        return Changes()
+    for at, report in enumerate(reports(entries, days, reckon)):
+        if stopped is not None and stopped():
+            raise ActionStopped("Stopped; the months told so far are kept.")
+        if progress is not None:
+            progress(at + 1, len(days))
+        _keep_report(book, report)
+    return Changes(figures=True)
+
+
+def _month_ends(entries: list[Entry]) -> tuple[date, ...]:
+    return month_ends(entries[0].when.day, entries[-1].when.day) if entries else ()
+
+
+def _keep_report(book: Book, report: Report) -> None:
+    stock = report.stock
+    totals = {(metal, form): one.figure for (metal, form), one in stock.forms.items()}
+    totals |= {(metal, ALL_FORMS): one.figure for metal, one in stock.metals.items()}
+    totals |= {(metal, ALL_RESIDUES): one.figure for metal, one in stock.residues.items()}
+    contents = (
+        (tag, metal, figure)
+        for tag, figures in report.first_figures.items()
+        for metal, figure in figures.items()
+    )
+    with book.file.writing() as connection:
+        keep_reported(connection, report.day, report.last_entry, totals, contents)
+
+
+class _Steps:
+    """Counts the steps of a long action and looks whether it should end."""
+
+    def __init__(self, progress: Progress | None, stopped: Stopped | None) -> None:
+        self._progress = progress
+        self._stopped = stopped
+        self._at = 0
+
+    def done(self) -> None:
+        """Note one more step done.
+
+        Raises:
+            ActionStopped: when the action is to end.
+        """
+        if self._stopped is not None and self._stopped():
+            raise ActionStopped("Stopped; the figures stay as they were.")
+        self._at += 1
+        if self._progress is not None:
+            self._progress(min(self._at, _STEPS), _STEPS)
+
+
+def _owners(reckoned: Reckoned, metal: str) -> Iterator[tuple[str | None, Figure]]:
+    drawn = reckoned.origins.drawn_from(reckoned.contents, metal)
+    told = ownership(reckoned.origins, reckoned.contents, metal, drawn)
+    yield "*owed", told.owed
+    yield "*ours", told.ours
+    yield "*unclear", told.unclear
+    for owner, figure in told.owners.items():
+        if owner:
+            yield owner, figure
+
+
+def _contents(shop: Shop, contents: Contents) -> Iterator[tuple[str, str, Figure]]:
+    for tag in shop.items:
+        for metal, one in contents.of(tag).items():
+            known = one.determinable
+            yield (
+                tag,
+                metal,
+                Figure(
+                    micrograms(one.fine_g) if known else None,
+                    micrograms(one.u_g) if known else None,
+                    one.how,
+                ),
+            )
+
+
+def _origins(reckoned: Reckoned) -> Iterator[ItemOrigin]:
+    here = [tag for tag, item in reckoned.shop.items.items() if item.state is not State.USED]
+    for tag, chief in chief_sources(reckoned.origins, here).items():
+        yield ItemOrigin(
+            tag=tag,
+            owner="*unclear" if chief.owner is None else chief.owner,
+            owner_share_ppm=round(chief.owner_share * 1_000_000),
+            lots=tuple(source.name for source in chief.sources),
+            more_lots=chief.more,
+        )
+
+
+def _totals(stock: Stock) -> Iterator[StockTotal]:
+    for metal, one in stock.metals.items():
+        yield _total(metal, ALL_FORMS, one)
+    for metal, one in stock.residues.items():
+        yield _total(metal, ALL_RESIDUES, one)
+    for (metal, form), one in stock.forms.items():
+        yield _total(metal, form, one)
+
+
+def _total(metal: str, form: str, one: Sum) -> StockTotal:
+    return StockTotal(metal, form, one.items, len(one.not_known), one.figure)
+
+
+def _points(series: dict[str, StockSeries]) -> Iterator[SeriesPoint]:
+    for metal, one in series.items():
+        for at, day in enumerate(one.days):
+            yield _point(metal, day, ALL_FORMS, one.total_g[at], one.u_g[at])
+            yield _point(metal, day, ALL_RESIDUES, one.residues_g[at], one.residues_u_g[at])
+            for form, row in zip(one.forms, one.fine_g, strict=True):
+                yield _point(metal, day, form, row[at], None)
+
+
+def _point(metal: str, day: date, form: str, fine_g: float, u_g: float | None) -> SeriesPoint:
+    return SeriesPoint(
+        metal, day, form, micrograms(fine_g), None if u_g is None else micrograms(u_g)
+    )
+
+
+def _settled(reckoned: Reckoned) -> dict[int, object]:
+    entries = list(reckoned.shop.entries.values())
+    return {one.entry: one for one in settlements(entries, reckon)}
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Enum):
+        return value.value
+    raise TypeError(f"no plain form of {type(value).__name__}")
