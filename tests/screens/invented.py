@@ -305,6 +305,7 @@ class InventedShop:
     asked: list[object] = field(default_factory=list)
     closed: list[object] = field(default_factory=list)
     faults: Sequence[object] = ()
+    limits: str = ""
 
     def safe(self, book: object) -> Safe:
         if self.figures_of is None or self.last_entry == 0:
@@ -369,6 +370,9 @@ class InventedShop:
             hits = [("party", one) for one in owners if text.lower() in one.lower()]
         return hits
 
+    def open_book(self, path: Path) -> object:
+        return f"book of {path.name}"
+
     def questions(self) -> SafeQuestions:
         return SafeQuestions(
             safe=self.safe,
@@ -380,7 +384,7 @@ class InventedShop:
 
     def doors(self) -> Doors:
         return Doors(
-            open_book=lambda path: f"book of {path.name}",
+            open_book=self.open_book,
             make_book=lambda path: f"book of {path.name}",
             make_demonstration=self._demonstration,
             close_book=self.closed.append,
@@ -389,6 +393,7 @@ class InventedShop:
             work_out=self._work_out,
             find=self.find,
             shop_name=lambda _: "Tidewater Melt Shop",
+            limits=lambda _: self.limits,
             today=lambda: TODAY,
         )
 

@@ -51,6 +51,7 @@ class Doors:
         work_out: work the figures out; gives the changes.
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
         shop_name: what the shop is called.
+        limits: why a book is open for reading only, as a sentence; empty where it is not.
         today: the day by the shop's clock.
     """
 
@@ -63,4 +64,5 @@ class Doors:
     work_out: Callable[[object, Progress, Stopped], object]
     find: Callable[[object, str], Sequence[tuple[str, str]]]
     shop_name: Callable[[object], str]
+    limits: Callable[[object], str]
     today: Callable[[], date]

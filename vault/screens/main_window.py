@@ -276,6 +276,9 @@ class MainWindow(QMainWindow):
             screen.show_book(book)
         self._came_from.clear()
         self._say_whose()
+        limits = self._parts.doors.limits(book)
+        if limits:
+            self.notice.tell(limits)
         self.go_to(next(iter(self._plans)))
         self._go_to_scan_field()
 

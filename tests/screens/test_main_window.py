@@ -1,0 +1,271 @@
+"""The window: ways in, the rail, the scan field, trouble and bugs, what is remembered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication, QPushButton
+from pytestqt.qtbot import QtBot
+
+from screens.conftest import WindowOf
+from screens.invented import InventedShop
+from screens.stand_ins import HandsOff, PlainScreen
+from vault.core.errors import VaultError
+from vault.screens.dialogs import FaultsDialog
+from vault.screens.failures import ReportDialog
+from vault.screens.look import DARK
+from vault.screens.main_window import MainWindow
+from vault.screens.settings.choices import Choices
+from vault.screens.settings.dialog import SettingsDialog
+
+
+@pytest.fixture
+def shop() -> InventedShop:
+    return InventedShop()
+
+
+@pytest.fixture
+def window(window_of: WindowOf, shop: InventedShop) -> MainWindow:
+    return window_of(shop)
+
+
+@pytest.fixture
+def open_window(qtbot: QtBot, window: MainWindow) -> MainWindow:
+    window.desk.open(Path("tidewater.shop"))
+    qtbot.waitUntil(lambda: window.shown == "safe")
+    return window
+
+
+def button(window: MainWindow, words: str) -> QPushButton:
+    found = [one for one in window.findChildren(QPushButton) if one.text() == words]
+    return next(one for one in found if one.isVisible())
+
+
+def hands_of(window: MainWindow) -> HandsOff:
+    hands = window._parts.choosers
+    assert isinstance(hands, HandsOff)
+    return hands
+
+
+def plain(window: MainWindow, name: str) -> PlainScreen:
+    screen = window.screen_named(name)
+    assert isinstance(screen, PlainScreen)
+    return screen
+
+
+def test_it_begins_with_what_can_be_done_and_no_dead_buttons(window: MainWindow) -> None:
+    shown = [one.text() for one in window.findChildren(QPushButton) if one.isVisible()]
+    assert shown == ["Menu", "Demonstration shop", "New book …", "Open a book …"]
+    assert all(one.isEnabled() for one in window.findChildren(QPushButton) if one.isVisible())
+    assert not window.top_bar.field.isVisible()
+
+
+def test_the_demonstration_is_one_click_away(qtbot: QtBot, window: MainWindow) -> None:
+    qtbot.mouseClick(button(window, "Demonstration shop"), Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.shown == "safe")
+    assert window.desk.book == "book of demonstration.shop"
+    assert window.windowTitle() == "Tidewater Melt Shop · Metal on hand"
+    assert "working as:" in window.rail.footing.text()
+
+
+def test_a_book_is_opened_from_the_keyboard(qtbot: QtBot, window: MainWindow) -> None:
+    hands_of(window).answer = Path("mine.shop")
+    window.activateWindow()
+    qtbot.keyClick(window, Qt.Key.Key_O, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: window.desk.book == "book of mine.shop")
+
+
+def test_thinking_better_of_it_opens_nothing(qtbot: QtBot, window: MainWindow) -> None:
+    window.commands["open"].trigger()
+    window.commands["new"].trigger()
+    assert window.desk.book is None
+    assert window.shown == ""
+
+
+def test_another_book_closes_the_one_before(
+    qtbot: QtBot, open_window: MainWindow, shop: InventedShop
+) -> None:
+    hands_of(open_window).answer = Path("second.shop")
+    open_window.commands["new"].trigger()
+    qtbot.waitUntil(lambda: open_window.desk.book == "book of second.shop")
+    assert shop.closed == ["book of tidewater.shop"]
+
+
+def test_a_book_that_does_not_open_is_told_and_the_other_stays(
+    qtbot: QtBot, window_of: WindowOf
+) -> None:
+    window = window_of(ShutShop())
+    window.desk.open(Path("broken.shop"))
+    qtbot.waitUntil(window.notice.isVisible)
+    assert window.notice.words.text() == "broken.shop is not a book of this program."
+    assert window.shown == ""
+    qtbot.mouseClick(button(window, "Close"), Qt.MouseButton.LeftButton)
+    assert not window.notice.isVisible()
+
+
+class ShutShop(InventedShop):
+    def open_book(self, path: Path) -> object:
+        raise VaultError(f"{path.name} is not a book of this program.")
+
+
+def test_the_rail_and_its_keys_show_the_screens(qtbot: QtBot, open_window: MainWindow) -> None:
+    qtbot.mouseClick(button(open_window, "Lots"), Qt.MouseButton.LeftButton)
+    assert open_window.shown == "lots"
+    qtbot.keyClick(open_window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
+    assert open_window.shown == "daybook"
+    open_window.commands["back"].trigger()
+    assert open_window.shown == "lots"
+    open_window.commands["back"].trigger()
+    assert open_window.shown == "safe"
+    open_window.commands["back"].trigger()
+    assert open_window.shown == "safe"
+
+
+def test_a_screen_with_its_own_bar_takes_the_place_of_the_scan_field(
+    open_window: MainWindow,
+) -> None:
+    screen = plain(open_window, "lots")
+    screen.has_own_bar = True
+    open_window.go_to("lots")
+    assert not open_window.top_bar.isVisible()
+    open_window.go_to("safe")
+    assert open_window.top_bar.isVisible()
+
+
+def test_a_scan_that_means_nothing_is_told(qtbot: QtBot, open_window: MainWindow) -> None:
+    qtbot.keyClicks(open_window.top_bar.field, "Q-77")
+    qtbot.keyClick(open_window.top_bar.field, Qt.Key.Key_Return)
+    qtbot.waitUntil(open_window.notice.isVisible)
+    assert open_window.notice.words.text() == "Nothing in this book is called “Q-77”."
+
+
+def test_several_hits_are_offered(qtbot: QtBot, open_window: MainWindow) -> None:
+    open_window._on_find_answered("x", [("item", "X-1"), ("lot", "X-1")])
+    menu = QApplication.activePopupWidget()
+    assert menu is not None
+    actions = menu.actions()
+    assert [one.text() for one in actions] == ["X-1   (item)", "X-1   (lot)"]
+    actions[1].trigger()
+    menu.close()
+    assert open_window.shown == "lots"
+    assert plain(open_window, "lots").chosen == ["X-1"]
+
+
+@dataclass(frozen=True)
+class Fault:
+    row: int | None
+    column: str
+    sentence: str
+
+
+def test_every_fault_of_a_daybook_is_listed_with_its_place(
+    qtbot: QtBot, open_window: MainWindow, shop: InventedShop
+) -> None:
+    shop.faults = [
+        Fault(12, "gross_g", "“12,5,3” is no weight; write grams with a decimal point."),
+        Fault(None, "", "The column act is missing."),
+    ]
+    hands_of(open_window).answer = Path("old.csv")
+    qtbot.keyClick(open_window, Qt.Key.Key_I, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: open_window.findChild(FaultsDialog) is not None)
+    dialog = open_window.findChild(FaultsDialog)
+    cells = [[dialog.table.item(row, column).text() for column in range(3)] for row in range(2)]
+    assert cells == [
+        ["12", "gross_g", "“12,5,3” is no weight; write grams with a decimal point."],
+        ["file", "", "The column act is missing."],
+    ]
+    qtbot.mouseClick(
+        next(one for one in dialog.findChildren(QPushButton) if one.text() == "Copy the list"),
+        Qt.MouseButton.LeftButton,
+    )
+    assert QGuiApplication.clipboard().text().startswith("12\tgross_g\t")
+    dialog.reject()
+
+
+def test_after_reading_in_every_screen_asks_anew_and_the_figures_are_worked_out(
+    qtbot: QtBot, open_window: MainWindow, shop: InventedShop
+) -> None:
+    lots = plain(open_window, "lots")
+    before = lots.refreshed
+    shop.figures_of = None
+    hands_of(open_window).answer = Path("old.csv")
+    open_window.commands["import"].trigger()
+    qtbot.waitUntil(lambda: shop.figures_of is not None)
+    qtbot.waitUntil(lambda: lots.refreshed == before + 2)
+
+
+def test_trouble_is_a_sentence_and_a_bug_is_a_report(qtbot: QtBot, open_window: MainWindow) -> None:
+    failures = open_window._parts.failures
+    failures.take(OSError(28, "No space left on device", "/srv/shop"))
+    assert open_window.notice.words.text() == (
+        "/srv/shop: No space left on device. Nothing was changed."
+    )
+    assert open_window.findChild(ReportDialog) is None
+    failures.take(ZeroDivisionError("by nought"))
+    dialog = open_window.findChild(ReportDialog)
+    assert dialog is not None
+    qtbot.mouseClick(
+        next(one for one in dialog.findChildren(QPushButton) if one.text() == "Copy the report"),
+        Qt.MouseButton.LeftButton,
+    )
+    told = QGuiApplication.clipboard().text()
+    assert told.startswith("Metal on hand ")
+    assert told.rstrip().endswith("ZeroDivisionError: by nought")
+    dialog.reject()
+
+
+def test_two_troubles_stand_one_below_the_other(open_window: MainWindow) -> None:
+    for sentence in ("One.", "Two.", "One."):
+        open_window.notice.tell(sentence)
+    assert open_window.notice.words.text() == "One.\nTwo."
+
+
+def test_a_book_that_is_open_elsewhere_says_so(qtbot: QtBot, window_of: WindowOf) -> None:
+    window = window_of(InventedShop(limits="It is shown for reading only."))
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(window.notice.isVisible)
+    assert window.notice.words.text() == "It is shown for reading only."
+
+
+def test_the_dark_look_is_taken_at_once_and_remembered(
+    qtbot: QtBot, open_window: MainWindow, choices: Choices
+) -> None:
+    open_window.commands["settings"].trigger()
+    dialog = open_window.findChild(SettingsDialog)
+    dialog.look.buttons.button(1).click()
+    dialog.working_as.setText("Imke")
+    dialog.accept()
+    assert open_window._parts.style.look is DARK
+    assert open_window.grab().toImage().pixelColor(300, 120) == DARK.card
+    assert choices.look_name == "dark"
+    assert "working as: Imke" in open_window.rail.footing.text()
+
+
+def test_recent_books_are_offered_at_the_next_start(
+    qtbot: QtBot, window_of: WindowOf, choices: Choices, tmp_path: Path
+) -> None:
+    book = tmp_path / "tidewater.shop"
+    book.touch()
+    choices.remember_recent(book)
+    choices.remember_recent(tmp_path / "gone.shop")
+    window = window_of(InventedShop())
+    listed = window.start_page._recent
+    assert listed.count() == 1
+    place = listed.visualItemRect(listed.item(0)).center()
+    qtbot.mouseClick(listed.viewport(), Qt.MouseButton.LeftButton, pos=place)
+    qtbot.waitUntil(lambda: window.desk.book == "book of tidewater.shop")
+
+
+def test_the_window_comes_back_as_it_lay(
+    qtbot: QtBot, window_of: WindowOf, choices: Choices
+) -> None:
+    first = window_of(InventedShop())
+    # The offscreen screen is 800 × 800, and no window comes back larger than the screen.
+    first.resize(900, 650)
+    choices.remember_state("window", first.saveGeometry())
+    second = window_of(InventedShop())
+    assert (second.width(), second.height()) == (900, 650)
