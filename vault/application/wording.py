@@ -7,6 +7,8 @@ from typing import Protocol
 
 from vault.core.daybook import Act, Entry, Line, Process, Role, Said
 from vault.core.fineness import Fineness
+from vault.core.items import Item
+from vault.core.knowledge import How
 from vault.core.masses import Mass
 from vault.core.uncertainty import rounded
 
@@ -64,6 +66,22 @@ def listed(names: Iterable[str], *, most: int = 4) -> str:
 def contents_in_words(contents: Sequence[Said], numbers: Numbers = PLAIN) -> str:
     """Give what is said of each metal: `Ag 925 ‰, Au 2.1 ± 0.2 ‰`."""
     return ", ".join(f"{said.metal} {numbers.fineness(said.fineness, said.u)}" for said in contents)
+
+
+def known_from(item: Item | None, metal: str, how: How, numbers: Numbers = PLAIN) -> str:
+    """Say what a content rests on first: `1 004.62 g on the scale × 998.0 ‰ (fire assay A-077)`."""
+    if how is How.NOT_KNOWN:
+        return "nothing says what it holds"
+    last = None if item is None else next(reversed(list(item.said_of(metal))), None)
+    if item is None or last is None or how is How.WORKED_OUT:
+        return "worked out from the balance of the works around it"
+    saying, said = last
+    fineness = numbers.fineness(said.fineness, said.u)
+    source = f"{saying.how}{' ' + saying.ref if saying.ref else ''}"
+    gross = saying.gross if saying.gross is not None else item.gross
+    if gross is None:
+        return f"{fineness} ({source}); not weighed"
+    return f"{numbers.mass(gross)} on the scale × {fineness} ({source})"
 
 
 def line_in_words(entry: Entry, line: Line, numbers: Numbers = PLAIN) -> str:

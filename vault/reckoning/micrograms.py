@@ -14,6 +14,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from vault.core.fineness import WHOLE_PPB
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.reckoning.contents import ABSENT, HOWS, NOT_KNOWN_CODE, Contents, Places, Total
 
@@ -70,3 +71,14 @@ def shared_out(parts: Mapping[Key, float], total_ug: int) -> dict[Key, int]:
     for rank, key in enumerate(by_remainder):
         whole[key] += each + (rank < more)
     return whole
+
+
+def fineness_ppb(fine_ug: int | None, gross_ug: int | None) -> int | None:
+    """Give fine metal per mass in ppb, cut to what is possible; None where either is not known.
+
+    >>> fineness_ppb(925_000, 1_000_000), fineness_ppb(-3, 10), fineness_ppb(None, 10)
+    (925000000, 0, None)
+    """
+    if fine_ug is None or not gross_ug:
+        return None
+    return min(max(round(fine_ug * WHOLE_PPB / gross_ug), 0), WHOLE_PPB)

@@ -206,13 +206,14 @@ class OriginShare:
     Attributes:
         lot: its name, or what else the metal came from (silver added, a thing found).
         words: what the lot was and whose.
+        fine_ug, share: None where it is not known how much came from there.
     """
 
     lot: str
     words: str
-    fine_ug: int
+    fine_ug: int | None
     u_ug: int | None
-    share: float
+    share: float | None
 
 
 @dataclass(frozen=True, slots=True)
