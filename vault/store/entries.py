@@ -146,6 +146,29 @@ def load_some(connection: Connection, numbers: Iterable[int]) -> list[Recorded]:
     )
 
 
+def load_prices(connection: Connection) -> Shop:
+    """Give a shop that has taken nothing but the prices, with those struck marked as struck."""
+    numbers = [
+        number for (number,) in _rows(connection, "SELECT number FROM entry WHERE act = 'price'")
+    ]
+    shop = Shop()
+    for recorded in load_some(connection, numbers):
+        shop.take(recorded.entry)
+        if recorded.struck_by is not None:
+            shop.struck[recorded.entry.number] = recorded.struck_by
+    return shop
+
+
+def load_entries_naming(connection: Connection, tag: str) -> list[Entry]:
+    """Give every unstruck entry that names an item, in order."""
+    numbers = connection.scalars(
+        select(LINE.c.entry)
+        .distinct()
+        .where(LINE.c.tag == tag, LINE.c.entry.not_in(select(STRIKE.c.struck)))
+    )
+    return [recorded.entry for recorded in load_some(connection, list(numbers))]
+
+
 def load_shop(connection: Connection) -> Shop:
     """Replay the whole book; its entries kept the rules when they were recorded."""
     shop = Shop()
@@ -236,7 +259,7 @@ def _fill_names(
     if Act.MOVE in {entry.act, target.act if target else None}:
         known = select(PLACE.c.name).where(PLACE.c.name.in_(tags))
         shop.places |= set(connection.scalars(known))
-        for name, place in connection.execute(select(CONTAINER.c.name, CONTAINER.c.place)).tuples():
+        for name, place in connection.execute(select(CONTAINER.c.name, CONTAINER.c.place)):
             shop.containers.setdefault(name, [Placing(0, place)])
 
 
@@ -260,4 +283,4 @@ def _rows(
 
 
 def _pairs(connection: Connection, statement: str, bound: tuple[Any, ...]) -> dict[int, int]:
-    return {first: second for first, second in _rows(connection, statement, bound)}
+    return dict(connection.exec_driver_sql(statement, bound).all())

@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 from vault.core.daybook import Act, Entry, Line, Process, Recorded, Role, Said, When
 from vault.core.fineness import Fineness
 from vault.core.masses import Mass
+from vault.core.metals import ALL_SYMBOLS
 from vault.core.money import Money
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -34,6 +35,8 @@ _PROCESSES: dict[str, Process | None] = {
     **{process.value: process for process in Process},
 }
 _ENTRY_NUMBER = itemgetter(0)
+# Rows lie sorted by symbol; a line says its metals in the order of the daybook's columns.
+_METAL_ORDER = {symbol: place for place, symbol in enumerate(ALL_SYMBOLS)}
 _BATCH = 20_000
 
 
@@ -168,12 +171,16 @@ def _line(row: Sequence[Any], said: Sequence[Said]) -> Line:
         place=row[8],
         gross=None if gross is None else Mass(gross),
         gross_u=None if gross_u is None else Mass(gross_u),
-        contents=tuple(said),
+        contents=tuple(said) if len(said) < 2 else tuple(sorted(said, key=_metal_place)),
         how=row[11],
         ref=row[12],
         money=None if money is None else Money(money, row[14]),
         note=row[15],
     )
+
+
+def _metal_place(said: Said) -> tuple[int, str]:
+    return _METAL_ORDER.get(said.metal, len(_METAL_ORDER)), said.metal
 
 
 class _Following:

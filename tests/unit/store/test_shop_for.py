@@ -1,0 +1,173 @@
+"""The shop that the rules are asked with when one entry is recorded, against the whole shop."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from builders import (
+    assayed,
+    moved,
+    priced,
+    received,
+    sent,
+    settled,
+    struck,
+    thing,
+    worked,
+)
+from random_shop import RandomShop
+from vault.application.book import Book
+from vault.application.operations.recording import import_entries
+from vault.core.daybook import Act, Entry, Line, Role
+from vault.core.rules import faults_of
+from vault.core.shop import Shop
+from vault.store.entries import load_shop, shop_for
+
+Spoil = Callable[[random.Random, Entry, Shop], Entry]
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Book]:
+    with Book.create(tmp_path / "our.shop", zone="Europe/Berlin", operator="Imke") as book:
+        yield book
+
+
+def _another_tag(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    tags = sorted(shop.given | {"nothing", "bench", "drum C"})
+    return _with_line(chance, entry, tag=chance.choice(tags))
+
+
+def _another_ref(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    refs = [*shop.sent, *map(str, shop.entries), "Ag", "nothing"]
+    return _with_line(chance, entry, ref=chance.choice(refs))
+
+
+def _another_lot(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    return _with_line(chance, entry, lot=chance.choice([*shop.lots, "L-none"]))
+
+
+def _another_place(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    return _with_line(chance, entry, place=chance.choice([*sorted(shop.places), "attic"]))
+
+
+def _strike_of_anything(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    ref = str(chance.choice([*shop.entries, 10**8]))
+    return replace(entry, act=Act.STRIKE, process=None, lines=(Line(Role.NONE, ref=ref, note="?"),))
+
+
+def _earlier(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
+    when = chance.choice(list(shop.entries.values())).when
+    return replace(entry, when=when)
+
+
+SPOILERS: tuple[Spoil, ...] = (
+    lambda _chance, entry, _shop: entry,
+    _another_tag,
+    _another_ref,
+    _another_lot,
+    _another_place,
+    _strike_of_anything,
+    _earlier,
+)
+
+
+def _with_line(chance: random.Random, entry: Entry, **changed: str) -> Entry:
+    at = chance.randrange(len(entry.lines))
+    lines = list(entry.lines)
+    lines[at] = Line(**{**{n: getattr(lines[at], n) for n in Line.__slots__}, **changed})
+    return replace(entry, lines=tuple(lines))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_rules_say_the_same_of_an_entry_with_its_own_part_of_the_shop(
+    book: Book, seed: int
+) -> None:
+    shop = RandomShop(seed)
+    shop.go_on(70)
+    import_entries(book, shop.entries)
+    chance = random.Random(seed)
+    further = RandomShop(seed)
+    further.go_on(90)
+    told = 0
+    with book.file.reading() as connection:
+        whole = load_shop(connection)
+        for entry in further.entries[70:]:
+            for spoil in SPOILERS:
+                tried = spoil(chance, replace(entry, number=whole.last_number + 1), whole)
+                expected = faults_of(tried, whole)
+                assert faults_of(tried, shop_for(connection, tried)) == expected, tried
+                told += bool(expected)
+    assert told > 20
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_any_entry_can_be_struck_or_not_just_as_the_whole_shop_says(book: Book, seed: int) -> None:
+    shop = RandomShop(seed + 100)
+    shop.go_on(80)
+    import_entries(book, shop.entries)
+    with book.file.reading() as connection:
+        whole = load_shop(connection)
+        for entry in shop.entries:
+            strike = struck(whole.last_number + 1, entry.number)
+            tried = replace(strike, when=shop.entries[-1].when)
+            assert faults_of(tried, shop_for(connection, tried)) == faults_of(tried, whole)
+
+
+def faults_after(book: Book, *entries: Entry, then: Entry) -> list[str]:
+    import_entries(book, entries)
+    with book.file.reading() as connection:
+        return [fault.sentence for fault in faults_of(then, shop_for(connection, then))]
+
+
+def test_a_struck_price_cannot_be_struck_again(book: Book) -> None:
+    said = faults_after(book, priced(1, "Ag", "0.95 EUR"), struck(2, 1), then=struck(3, 1))
+    assert said == ["Entry 1 was struck already, by entry 2."]
+
+
+def test_a_shipment_numbered_like_a_struck_entry_is_found(book: Book) -> None:
+    said = faults_after(
+        book,
+        received(1, thing("A", "scrap", "10")),
+        priced(2, "Ag", "0.95 EUR"),
+        struck(3, 2),
+        sent(4, "A", ref="2"),
+        then=settled(5, thing(money="2.21 EUR"), ref="2"),
+    )
+    assert said == []
+
+
+def test_a_certificate_numbered_like_a_shipment_does_not_stand_for_it(book: Book) -> None:
+    said = faults_after(
+        book,
+        received(1, thing("A", "scrap", "10")),
+        assayed(2, "A", "Ag 900 ± 1", ref="V-1"),
+        then=settled(3, thing(money="2.21 EUR"), ref="V-1"),
+    )
+    assert said == ["No shipment V-1 was sent; check its number."]
+
+
+def test_a_place_cannot_be_put_into_what_it_holds(book: Book) -> None:
+    said = faults_after(
+        book,
+        received(1, thing("A", "scrap", "10", place="tray")),
+        moved(2, "tray", "shelf"),
+        moved(3, "shelf", "safe"),
+        then=moved(4, "safe", "tray"),
+    )
+    assert said == ["safe cannot be put into itself."]
+
+
+def test_a_receipt_is_kept_while_a_work_uses_what_it_brought(book: Book) -> None:
+    said = faults_after(
+        book,
+        received(1, thing("A", "scrap", "10"), thing("B", "scrap", "10")),
+        worked(2, "remelt", used="B", made=[thing("C", "bar")]),
+        then=struck(3, 1),
+    )
+    assert len(said) == 1
+    assert "while later entries lean on it: 2." in said[0]
