@@ -32,7 +32,7 @@ from vault.store.rows import (
     when_of,
 )
 from vault.store.standing import keep_standing
-from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE
+from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE, STRIKE
 
 
 def _names(columns: Sequence[str]) -> str:
@@ -161,12 +161,13 @@ def load_prices(connection: Connection) -> Shop:
 
 def load_entries_naming(connection: Connection, tag: str) -> list[Entry]:
     """Give every unstruck entry that names an item, in order."""
-    numbers = connection.scalars(
-        select(LINE.c.entry)
-        .distinct()
-        .where(LINE.c.tag == tag, LINE.c.entry.not_in(select(STRIKE.c.struck)))
+    numbers = _rows(
+        connection,
+        "SELECT DISTINCT entry FROM line WHERE tag = ? "
+        "AND entry NOT IN (SELECT struck FROM strike)",
+        (tag,),
     )
-    return [recorded.entry for recorded in load_some(connection, list(numbers))]
+    return [recorded.entry for recorded in load_some(connection, [one for (one,) in numbers])]
 
 
 def load_shop(connection: Connection) -> Shop:
