@@ -120,17 +120,19 @@ class LearnedFactor:
 
 
 class MetalBalance(Protocol):
-    """The solved balance of one metal, over item places (see `Contents.place_of`).
+    """The solved balance of one metal, over item places (see `Contents.place_of`)."""
 
-    Attributes:
-        estimates: grams by place, NaN where the metal is absent.
-        uncertainties: one standard uncertainty in grams by place, NaN where absent.
-        how: code by place, an index into `HOWS`, or `ABSENT`.
-    """
+    @property
+    def estimates(self) -> Floats:
+        """Grams by place, NaN where the metal is absent."""
 
-    estimates: Floats
-    uncertainties: Floats
-    how: NDArray[np.int8]
+    @property
+    def uncertainties(self) -> Floats:
+        """One standard uncertainty in grams by place, NaN where absent."""
+
+    @property
+    def how(self) -> NDArray[np.int8]:
+        """A code by place, an index into `HOWS`, or `ABSENT`."""
 
     def variances_of(self, groups: list[Places]) -> Floats:
         """Give the variance of the sum over each group of places, in g²."""

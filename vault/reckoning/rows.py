@@ -529,12 +529,12 @@ def _remaining(
     for at in np.unique(end[row[length > WIDEST_SUM]]):
         _chain(pile, items, unknown, rest, int(at), int(row[end[row] == at][0]))
     chained = rest[row] != NOBODY
-    near = np.where(chained, 0, length)
+    near = np.where(chained, 0, length - 1)
     spread = np.repeat(own, near)
     start = np.concatenate([[0], np.cumsum(near)[:-1]])
-    member = row[spread] + np.arange(len(spread)) - start[spread]
+    member = row[spread] + 1 + np.arange(len(spread)) - start[spread]
     return [
-        (own, unknown[row], np.ones(len(own))),
+        (own, unknown[row], np.where(chained, 1.0, 1.0 - ratio)),
         (spread, unknown[member], -ratio[spread]),
         (own[chained], rest[row[chained]], -ratio[chained]),
     ]

@@ -1,0 +1,217 @@
+"""The solved balance of one metal: estimates, and the variance of any sum of them.
+
+With x0, S and C of every family at given house factors, and the factors κ ± Cκ of the house,
+
+    x = x0 + S κ,     var(c'x) = Σ_families c'C c + (Σ S'c)' Cκ (Σ S'c).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from vault.reckoning.contents import BudgetLine, LearnedFactor, Loss, Places
+from vault.reckoning.dense_families import DenseFamily
+from vault.reckoning.doubts import Doubts, budget_lines, doubts_of
+from vault.reckoning.facts import KINDS, Floats, Ints
+from vault.reckoning.families import Family
+from vault.reckoning.guesses import Guesses
+from vault.reckoning.house import House
+from vault.reckoning.rows import RowKind
+from vault.reckoning.sparse_family import SparseFamily
+
+# The sd of "anywhere between nothing and the whole": beyond it nothing is known.
+NOT_DETERMINABLE = 1.0 / np.sqrt(12.0)
+# How many sums go through a sparse factor at a time.
+_CHUNK = 64
+
+
+@dataclass(frozen=True, eq=False)
+class SolvedMetal:
+    """One metal of a book; see `contents.MetalBalance`.
+
+    Attributes:
+        metal: its symbol.
+        estimates, uncertainties, how: by place.
+        shift: S by place and residue kind.
+        families: the solved families by number.
+        family, position: by place, the family's number (−1 where absent) and the place within it.
+        places: by family, the places of its items.
+        work_family: number of the family of every work that the metal takes part in.
+        house: the factors as now believed.
+        guesses: what was taken for granted.
+        tests: how many records of the whole book are tested against each other.
+    """
+
+    metal: str
+    estimates: Floats
+    uncertainties: Floats
+    how: NDArray[np.int8]
+    shift: Floats
+    families: Mapping[int, Family]
+    family: Ints
+    position: Ints
+    places: Mapping[int, Places]
+    work_family: Mapping[int, int]
+    house: House
+    guesses: Guesses
+    tests: int
+
+    def variances_of(self, groups: list[Places]) -> Floats:
+        """Give the variance of the sum over each group of places, in g²."""
+        if not groups:
+            return np.zeros(0)
+        sizes = [len(places) for places in groups]
+        columns = sparse.csc_array(
+            (
+                np.ones(sum(sizes)),
+                np.concatenate(groups) if sum(sizes) else np.zeros(0, dtype=np.int64),
+                np.concatenate([[0], np.cumsum(sizes)]),
+            ),
+            shape=(len(self.estimates), len(groups)),
+        )
+        columns.sum_duplicates()
+        latent = self._root.T @ columns
+        variance = np.asarray(latent.multiply(latent).sum(axis=0)).ravel()
+        for number, family in self._sparse_families:
+            variance += _sparse_variances(family, self.places[number], columns)
+        lean: Floats = np.asarray(columns.T @ self.shift)
+        variance += np.einsum("gk,kl,gl->g", lean, self.house.covariance, lean)
+        found: Floats = np.maximum(variance, 0.0)
+        return found
+
+    def loss_of(self, work: int) -> Loss | None:
+        """Give what a work leaves over; None where the metal takes no part in it."""
+        number = self.work_family.get(work)
+        if number is None:
+            return None
+        family = self.families[number]
+        system = family.system
+        at = int(np.searchsorted(system.ground.facts.works.number, work))
+        row = np.flatnonzero(
+            (system.rows.kind[system.row_ids] == RowKind.LOSS)
+            & (system.rows.subject[system.row_ids] == at)
+        )[0]
+        mine = system.entry_row == row
+        unknown, sign = system.entry_unknown[mine], np.sign(system.coefficient[mine])
+        c = np.zeros(len(system.size))
+        c[unknown] = sign
+        lean = self.expand(family, family.shift.T @ c)
+        near = family.times(c[:, None])[:, 0]
+        variance = float(c @ near + lean @ self.house.covariance @ lean)
+        grams = c @ family.x0 + lean @ self.house.mean
+        u = sqrt(max(variance, 0.0))
+        feed = float(np.max(system.size[unknown]))
+        return Loss(float(grams), u, u <= NOT_DETERMINABLE * feed)
+
+    def budget_of(self, places: Places) -> list[BudgetLine]:
+        """Give every record's share in the variance of a sum, largest first."""
+        return budget_lines(self, places)
+
+    def noticeable_of(self, place: int) -> float | None:
+        """Give the smallest error, in grams, of the item's own record that would be noticed."""
+        number = int(self.family[place])
+        if number < 0:
+            return None
+        return self.doubts(number).noticeable(int(self.position[place]), self.tests)
+
+    def doubts(self, number: int) -> Doubts:
+        """Give how well every record of a family is checked by the others."""
+        if number not in self._doubts:
+            self._doubts[number] = doubts_of(self.families[number], self)
+        return self._doubts[number]
+
+    def draws(self, count: int, generator: np.random.Generator) -> Floats:
+        """Give `count` draws of all contents, shape (count, places), NaN where absent."""
+        deviation = (self._root @ generator.standard_normal((self._root.shape[1], count))).T
+        for number, family in self._sparse_families:
+            items = self.places[number]
+            deviation[:, items] += family.drawn(count, generator)[:, : len(items)]
+        triangle = np.linalg.cholesky(self.house.covariance)
+        factors = generator.standard_normal((count, len(KINDS))) @ triangle.T
+        found: Floats = self.estimates + deviation + factors @ self.shift.T
+        return found
+
+    def factors(self) -> tuple[LearnedFactor, ...]:
+        """Give what residues keep, as guessed and as now believed."""
+        found = []
+        for code, kind in enumerate(KINDS):
+            if self.house.fed_g[code] <= 0.0:
+                continue
+            keep = self.guesses.keep(kind, self.metal)
+            share = float(self.house.kept_g[code] / self.house.fed_g[code])
+            unit = share * keep.house
+            found.append(
+                LearnedFactor(
+                    kind=kind,
+                    metal=self.metal,
+                    guess=share,
+                    guess_u=unit,
+                    now=share + unit * float(self.house.mean[code]),
+                    now_u=unit * float(np.sqrt(self.house.covariance[code, code])),
+                    source=keep.source,
+                )
+            )
+        return tuple(found)
+
+    def expand(self, family: Family, values: Floats) -> Floats:
+        """Spread values by a family's own residue kinds over all kinds."""
+        whole = np.zeros((*values.shape[:-1], len(KINDS)))
+        whole[..., family.system.kinds] = values
+        return whole
+
+    @cached_property
+    def _doubts(self) -> dict[int, Doubts]:
+        return {}
+
+    @cached_property
+    def _sparse_families(self) -> list[tuple[int, SparseFamily]]:
+        return [
+            (number, family)
+            for number, family in self.families.items()
+            if isinstance(family, SparseFamily)
+        ]
+
+    @cached_property
+    def _root(self) -> sparse.csr_array:
+        """The roots of all small families, places by independent unit normals."""
+        dense = [
+            (self.places[number], family.root[: len(self.places[number])])
+            for number, family in self.families.items()
+            if isinstance(family, DenseFamily)
+        ]
+        widths = np.array([root.shape[1] for _, root in dense], dtype=np.int64)
+        first = np.concatenate([[0], np.cumsum(widths)]).astype(np.int64)
+        rows = [np.repeat(places, root.shape[1]) for places, root in dense]
+        columns = [
+            np.tile(np.arange(start, start + root.shape[1]), len(root))
+            for start, (_, root) in zip(first, dense, strict=False)
+        ]
+        data = [root.ravel() for _, root in dense]
+        shape = (len(self.estimates), int(first[-1]))
+        if not dense:
+            return sparse.csr_array(shape)
+        whole = sparse.csr_array(
+            (np.concatenate(data), (np.concatenate(rows), np.concatenate(columns))), shape=shape
+        )
+        whole.eliminate_zeros()
+        return whole
+
+
+def _sparse_variances(family: SparseFamily, places: Places, columns: sparse.csc_array) -> Floats:
+    """Give the part of one large family in the variance of every sum."""
+    mine = columns.tocsr()[places].tocsc()
+    touched = np.flatnonzero(np.diff(mine.indptr))
+    found = np.zeros(columns.shape[1])
+    for start in range(0, len(touched), _CHUNK):
+        some = touched[start : start + _CHUNK]
+        c = np.zeros((len(family.x0), len(some)))
+        c[: len(places)] = mine[:, some].toarray()
+        found[some] = np.einsum("ij,ij->j", c, family.times(c))
+    return found
