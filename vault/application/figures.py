@@ -27,7 +27,7 @@ from vault.reckoning.contents import Contents
 from vault.reckoning.micrograms import micrograms
 from vault.reckoning.origins import Origins, masses_of
 from vault.reckoning.reckoner import reckon
-from vault.reckoning.reported import Report, month_ends, reports, settlements
+from vault.reckoning.reported import Report, Settled, month_ends, reports, settlements
 from vault.reckoning.series import StockSeries, marks_of, series_of
 from vault.reckoning.stock import Stock, Sum, stock_of
 from vault.store.entries import load_entries
@@ -266,7 +266,9 @@ def _point(metal: str, day: date, form: str, fine_g: float, u_g: float | None) -
     )
 
 
-def _settled(reckoned: Reckoned) -> dict[int, object]:
+def _settled(reckoned: Reckoned) -> dict[int, Settled]:
+    if len(reckoned.shop.items) > MOST_ITEMS_TO_TELL:
+        return {}
     entries = list(reckoned.shop.entries.values())
     return {one.entry: one for one in settlements(entries, reckon)}
 

@@ -32,7 +32,7 @@ from vault.store.rows import (
     when_of,
 )
 from vault.store.standing import keep_standing
-from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE, STRIKE
+from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE
 
 
 def _names(columns: Sequence[str]) -> str:

@@ -1,0 +1,71 @@
+"""Checking a book and backing it up, for the command line and the window alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from vault.application.book import Book
+from vault.application.figures import reckon_all
+from vault.reckoning.accounts import book_balance
+from vault.store.backup import back_up
+from vault.store.integrity import prove
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a check of a book gave.
+
+    Attributes:
+        broken: what does not hold, one sentence each.
+        findings: what does not add up in the metal; a matter for the owner, not a broken book.
+        head: head of the chain, as hexadecimal digits.
+    """
+
+    entries: int
+    head: str
+    broken: tuple[str, ...]
+    findings: tuple[str, ...]
+
+    @property
+    def verdict(self) -> str:
+        """One sentence on the whole."""
+        if self.broken:
+            return f"The book does not hold: {len(self.broken)} fault(s) in {self.entries} entries."
+        return (
+            f"The book holds: {self.entries} entries, chain proven to {self.head[:16]}, replay and "
+            f"balance as they should be; {len(self.findings)} finding(s) for the owner."
+        )
+
+
+def check_book(path: Path, progress: Progress | None = None) -> Report:
+    """Prove chain, replay, invariants and file of a book, and tell what does not add up in it."""
+    with Book.open(path, writing=False) as book:
+        return check(book, progress)
+
+
+def check(book: Book, progress: Progress | None = None) -> Report:
+    """Prove an open book; see `check_book`."""
+    proof = prove(book.file, progress)
+    broken = list(proof.broken)
+    findings: list[str] = []
+    if not broken:
+        reckoned = reckon_all(book)
+        findings = [finding.sentence for finding in reckoned.contents.findings]
+        for metal in reckoned.contents.metals:
+            balance = book_balance(reckoned.origins, reckoned.contents, metal)
+            if balance.difference:
+                broken.append(
+                    f"The balance of {metal} is out by {balance.difference} micrograms; what came "
+                    "must be on hand, gone or unaccounted for."
+                )
+    return Report(proof.entries, proof.head.hex(), tuple(broken), tuple(findings))
+
+
+def back_up_book(path: Path, to: Path) -> None:
+    """Make a safe copy of a book, also while it is in use."""
+    with Book.open(path, writing=False) as book:
+        back_up(book.file, to)
