@@ -1,0 +1,175 @@
+"""What goes wrong in this shop and stays in its book, each planted once and told in the truth."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from demo_db.simulator import floor as shop_floor
+from demo_db.simulator.campaigns import lying_in
+from demo_db.simulator.days import Story
+from demo_db.simulator.dice import Dice
+from demo_db.simulator.floor import Floor
+from demo_db.simulator.instruments import assay, weigh
+from demo_db.simulator.lots import Lot, finish
+from demo_db.simulator.notebook import Mistake, Thing
+from demo_db.simulator.paper import Bag, Owner, move, receive, say_assay, say_weight
+from demo_db.simulator.stuff import stuff
+from vault.core.daybook import Act, Line, Role, Said
+from vault.core.fineness import PPB_PER_PERMILLE, Fineness
+
+
+def bar_with_a_wrong_assay(floor: Floor) -> Story:
+    """Pour a bar from beads that were each assayed, and write its own assay down wrongly.
+
+    A 9 is read as a 6. The beads, the XRF before the safe and the weights all say otherwise.
+    """
+    dice = Dice("wrong assay")
+    beads: list[Thing] = []
+    while len(beads) < 3:
+        yield 1
+        fine = [one for one in floor.silver if one.stuff.share("Ag") > 0.993]
+        beads = sorted(fine, key=lambda one: -one.stuff.mass_ug)[:3]
+    floor.silver = [one for one in floor.silver if one not in beads]
+    known = []
+    for bead in beads:
+        left, sample = shop_floor.take_sample(floor, bead, 2.0, dice, note="drilled")
+        say_assay(floor.book, sample, "fire assay", dice)
+        known.append(left)
+    yield 2
+    bar, dip = shop_floor.remelt(floor, known, dice, note="three lots together")
+    yield 1
+    if dip is None:
+        raise AssertionError("this bar is always dipped")
+    right = assay(dip.stuff, "fire assay", dice)
+    wrong = tuple(_read_nine_as_six(one) if one.metal == "Ag" else one for one in right)
+    entry = say_assay(floor.book, dip, "fire assay", dice, says=wrong)
+    say_assay(floor.book, bar, "XRF", dice, note="before the safe")
+    move(floor.book, [bar], "safe top shelf")
+    floor.bars.append(bar)
+    reads = {one.metal: one.fineness.to_text() for one in (*right, *wrong) if one.metal == "Ag"}
+    floor.book.mistakes.append(
+        Mistake(
+            kind="assay typed wrong",
+            entries=(entry,),
+            tags=(dip.tag, bar.tag),
+            wrong=f"{reads['Ag']} ‰ Ag",
+            right=f"{_silver_of(right).to_text()} ‰ Ag",
+        )
+    )
+
+
+def _silver_of(says: Sequence[Said]) -> Fineness:
+    return next(one.fineness for one in says if one.metal == "Ag")
+
+
+def _read_nine_as_six(one: Said) -> Said:
+    """Take 30 ‰ off a fineness that begins with 99, as 996.2 becomes 966.2."""
+    permille = one.fineness.ppb // PPB_PER_PERMILLE
+    if permille // 10 != 99:
+        raise AssertionError(f"{one.fineness.to_text()} ‰ does not begin with 99")
+    return replace(one, fineness=Fineness(one.fineness.ppb - 30 * PPB_PER_PERMILLE))
+
+
+def swapped_bags(floor: Floor) -> Story:
+    """Receive two lots on one day and work each up from the other's bag.
+
+    Both bags are measured before their tags are mixed up, and both buttons after.
+    """
+    dice = Dice("swapped bags")
+    rich = stuff(Ag=412.6, Cu=47.9, Zn=1.9, Au=0.21, burnable=19.4, grit=21.7, Fe=1.3)
+    poor = stuff(Ag=118.3, Cu=318.8, Zn=28.2, Ni=6.1, burnable=3.8, grit=10.4)
+    owners = Owner("Pennant Bench School", "toll"), Owner("Relay Yard Breakers", "bought")
+    bags = (
+        Bag("filings", rich, ("Ag",), note="bench drawers"),
+        Bag("filings", poor, note="turnings of contact rod"),
+    )
+    things: list[Thing] = []
+    lots: list[Lot] = []
+    for owner, bag in zip(owners, bags, strict=True):
+        name, received = receive(floor.book, owner, [bag], dice)
+        lots.append(Lot(name, "silver filings", owner))
+        things += received
+        say_assay(floor.book, received[0], "XRF", dice)
+    yield 2
+    things[0].label, things[1].label = things[1].label, things[0].label
+    buttons, entries = [], []
+    # Lot by lot, each from the bag that bears its tag, which is the other's.
+    for thing in reversed(things):
+        button = shop_floor.smelt(floor, [thing], dice)
+        entries.append(len(floor.book.entries))
+        left, sample = shop_floor.take_sample(floor, button, 2.0, dice, note="chips")
+        say_assay(floor.book, sample, "fire assay", dice)
+        buttons.append(left)
+        yield 1
+    first, second = (thing.tag for thing in things)
+    floor.book.mistakes.append(
+        Mistake(
+            kind="bags swapped",
+            entries=tuple(entries),
+            tags=(first, second),
+            wrong=f"entry {entries[0]} used {first}, entry {entries[1]} used {second}",
+            right=f"entry {entries[0]} used {second}, entry {entries[1]} used {first}",
+        )
+    )
+    for lot, button in zip(lots, buttons, strict=True):
+        yield from finish(floor, lot, [button], Dice(f"work up {lot.name}"))
+
+
+def tin_of_dust(floor: Floor) -> Story:
+    """Take over a tin that was in the building; only its weight is known."""
+    dice = Dice("tin of dust")
+    truth = stuff(Ag=17.3, Au=0.94, Cu=22.0, Fe=31.0, PbO=160.0, grit=402.0, burnable=55.0)
+    bag = Bag("dust", truth, note="stood under the stairs when we moved in", place="tin 5")
+    _, things = receive(floor.book, Owner("", "own"), [bag], dice)
+    floor.book.mistakes.append(
+        Mistake(
+            kind="content not known",
+            entries=(len(floor.book.entries),),
+            tags=(things[0].tag,),
+            wrong="nothing is said of its content",
+            right="17.3 g Ag and 0.94 g Au",
+        )
+    )
+    yield from ()
+
+
+def assay_under_a_wrong_tag(floor: Floor) -> Story:
+    """Write an assay down for the bar that lies beside; strike it and write it anew."""
+    dice = Dice("assay under a wrong tag")
+    samples: list[Thing] = []
+    bars: list[Thing] = []
+    while not bars or not samples:
+        yield 3
+        samples = lying_in(floor.book, "assay box", "sample")
+        bars = lying_in(floor.book, "safe top shelf", "bar")
+    sample = samples[-1]
+    number = say_assay(floor.book, sample, "ICP", dice, of=bars[-1].label)
+    says = floor.book.entries[number - 1].lines[0].contents
+    floor.book.strike(number, "belongs to the sample, not to the bar")
+    say_assay(floor.book, sample, "ICP", dice, says=says)
+
+
+def wrong_drum(floor: Floor) -> Story:
+    """Note a slag for the wrong drum; strike it and move it where it went."""
+    slags: list[Thing] = []
+    while not slags:
+        yield 2
+        slags = lying_in(floor.book, "tub 2", "slag")
+    number = move(floor.book, slags[-1:], floor.cupel_drum)
+    floor.book.strike(number, "wrong drum")
+    move(floor.book, slags[-1:], floor.slag_drum)
+
+
+def weight_of_another_thing(floor: Floor) -> Story:
+    """Weigh a bead and note the weight of the one before; strike it and weigh again."""
+    dice = Dice("weight of another thing")
+    beads: list[Thing] = []
+    while len(beads) < 2:
+        yield 2
+        beads = lying_in(floor.book, "tray", "bead")
+    reading = weigh(beads[0].stuff.mass_ug, dice)
+    line = Line(Role.OF, tag=beads[1].label, gross=reading.gross, gross_u=reading.u)
+    number = floor.book.write(Act.WEIGH, [line])
+    floor.book.strike(number, f"was the weight of {beads[0].label}")
+    say_weight(floor.book, [beads[1]], dice)
