@@ -10,6 +10,7 @@ from sqlcipher3 import dbapi2
 
 from vault.store.book_file import BookFile
 from vault.store.errors import BookDamaged, BookExists, told_plainly
+from vault.store.places import flush_folder
 
 
 def back_up(book: BookFile, to: Path) -> None:
@@ -32,7 +33,7 @@ def back_up(book: BookFile, to: Path) -> None:
             _copy(book, half_done)
             _prove(half_done)
         half_done.replace(to)
-        _flush_folder(to.parent)
+        flush_folder(to.parent)
     finally:
         half_done.unlink(missing_ok=True)
 
@@ -54,14 +55,3 @@ def _prove(path: Path) -> None:
         raise BookDamaged(
             f"The copy did not prove to be whole ({said}); check the disk, then check the book."
         )
-
-
-def _flush_folder(folder: Path) -> None:
-    """Make the new name itself safe, where the system lets a folder be opened."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -9,6 +9,7 @@ by a write loses the other writer's change.
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -27,7 +28,7 @@ from vault.store.errors import (
     told_plainly,
 )
 from vault.store.lock import WriterLock
-from vault.store.places import refuse_network_drive
+from vault.store.places import flush_folder, refuse_network_drive
 from vault.store.tables import METADATA, SETTING, TRIGGERS
 
 # "MOH" and the digit one, so that `file` and other programs can tell a book from any database.
@@ -44,6 +45,9 @@ _PRAGMAS = (
     "recursive_triggers=ON",
     "trusted_schema=OFF",
     "cell_size_check=ON",
+    # Without these a Mac calls a write done while it is still in the memory of the disk.
+    "fullfsync=ON",
+    "checkpoint_fullfsync=ON",
 )
 
 
@@ -59,6 +63,8 @@ class BookFile:
         self.path = path
         self.may_write = lock is not None
         self._lock = lock
+        self._turn = threading.Lock()
+        self._writer: int | None = None
         self._engine = create_engine(
             "sqlite://",
             module=dbapi2,
@@ -81,17 +87,23 @@ class BookFile:
         path = Path(path)
         if path.exists():
             raise BookExists(f"{path} is there already; choose another name, or open it.")
+        if not path.parent.is_dir():
+            raise NoSuchBook(f"There is no folder {path.parent}; make it first.")
         refuse_network_drive(path)
-        book = cls(path, lock=WriterLock(path))
+        lock = WriterLock(path)
+        # Made under another name, so that a book that is there is always a whole one.
+        half_done = path.with_name(f".{path.name}.new")
         try:
+            _remove(half_done)
             with told_plainly(path):
-                book._lay_out(zone, shop_name)
+                _make(half_done, lock, zone=zone, shop_name=shop_name)
+            half_done.replace(path)
+            flush_folder(path.parent)
         except BaseException:
-            book.close()
-            for made in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm"))):
-                made.unlink(missing_ok=True)
+            _remove(half_done)
+            lock.release()
             raise
-        return book
+        return cls(path, lock=lock)
 
     @classmethod
     def open(cls, path: Path, *, writing: bool = True) -> BookFile:
@@ -125,8 +137,14 @@ class BookFile:
         """Give one consistent view of the book, whatever is written meanwhile."""
         with told_plainly(self.path), self._engine.connect() as connection:
             connection.execution_options(sqlite_begin="DEFERRED")
-            with connection.begin():
-                yield connection
+            wire = _on_the_wire(connection)
+            # A question that changes something is a fault of ours, and fails here.
+            wire.execute("PRAGMA query_only=ON")
+            try:
+                with connection.begin():
+                    yield connection
+            finally:
+                wire.execute("PRAGMA query_only=OFF")
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
@@ -137,8 +155,15 @@ class BookFile:
         """
         if not self.may_write:
             raise BookReadOnly(f"{self.path.name} is open for reading only.")
-        with told_plainly(self.path), self._engine.begin() as connection:
-            yield connection
+        if self._writer == threading.get_ident():
+            raise RuntimeError("a writing transaction within another would wait for itself")
+        with self._turn, told_plainly(self.path):
+            self._writer = threading.get_ident()
+            try:
+                with self._engine.begin() as connection:
+                    yield connection
+            finally:
+                self._writer = None
 
     @contextmanager
     def wire(self) -> Iterator[Any]:
@@ -157,21 +182,6 @@ class BookFile:
         with self.writing() as connection:
             connection.execute(
                 insert(SETTING).prefix_with("OR REPLACE").values(name=name, value=value)
-            )
-
-    def _lay_out(self, zone: str, shop_name: str) -> None:
-        with self._engine.connect() as connection:
-            # Cannot be done within a transaction, and stays with the file.
-            _on_the_wire(connection).execute("PRAGMA journal_mode=WAL")
-        with self._engine.begin() as connection:
-            lay_out(connection)
-            connection.execute(
-                insert(SETTING),
-                [
-                    {"name": "zone", "value": zone},
-                    {"name": "shop_name", "value": shop_name},
-                    {"name": "currency", "value": ""},
-                ],
             )
 
     def _bring_up_to_date(self) -> None:
@@ -196,6 +206,32 @@ class BookFile:
             from vault.store.upgrading import upgrade  # noqa: PLC0415 - see the line above
 
             upgrade(self._engine)
+
+
+def _make(path: Path, lock: WriterLock, *, zone: str, shop_name: str) -> None:
+    """Make an empty book at a path where there is nothing, and leave it closed."""
+    engine = BookFile(path, lock=lock)._engine  # noqa: SLF001 - a book before it is one
+    try:
+        with engine.connect() as connection:
+            # Cannot be done within a transaction, and stays with the file.
+            _on_the_wire(connection).execute("PRAGMA journal_mode=WAL")
+        with engine.begin() as connection:
+            lay_out(connection)
+            connection.execute(
+                insert(SETTING),
+                [
+                    {"name": "zone", "value": zone},
+                    {"name": "shop_name", "value": shop_name},
+                    {"name": "currency", "value": ""},
+                ],
+            )
+    finally:
+        engine.dispose()
+
+
+def _remove(path: Path) -> None:
+    for name in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal"))):
+        name.unlink(missing_ok=True)
 
 
 def lay_out(connection: Connection) -> None:

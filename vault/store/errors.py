@@ -9,6 +9,7 @@ StoreError                 anything about the file
 ├── BookInUse              another window is writing in it
 ├── BookReadOnly           the file or its folder may not be written
 ├── DiskFull               no room is left
+├── DiskFails              the disk does not answer
 └── NetworkDrive           a place where the file would not be safe
 """
 
@@ -60,14 +61,20 @@ class DiskFull(StoreError):
     """No room is left where the file lies."""
 
 
+class DiskFails(StoreError):
+    """The disk under the file does not answer."""
+
+
 class NetworkDrive(StoreError):
     """The file lies where it would not be safe."""
 
 
-# What SQLite says, and what that means for the owner; the first that fits is taken.
+# What SQLite says, by the beginning of its name for it, and what that means for the owner; the
+# first that fits is taken.
 _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
     (
-        ("database or disk is full", "disk i/o error"),
+        # A limit on the size of files, or a quota, is told as a write that failed.
+        ("SQLITE_FULL", "SQLITE_IOERR_WRITE", "SQLITE_IOERR_SHMSIZE"),
         DiskFull,
         (
             "There is no room left to write in {path}. Nothing of this was recorded and the book "
@@ -75,15 +82,28 @@ _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
         ),
     ),
     (
-        ("readonly database", "read-only", "unable to open database file"),
-        BookReadOnly,
+        ("SQLITE_IOERR",),
+        DiskFails,
         (
-            "{path} may not be written here. Nothing of this was recorded and the book is whole; "
-            "check the rights of the file and of its folder."
+            "The disk under {path} does not answer ({name}). Nothing of this was recorded; check "
+            "the disk and do it again, and keep a backup on another one."
         ),
     ),
     (
-        ("database is locked", "database table is locked"),
+        ("SQLITE_READONLY",),
+        BookReadOnly,
+        (
+            "{path} may not be written. Nothing of this was recorded and the book is whole; check "
+            "the rights of the file and of its folder."
+        ),
+    ),
+    (
+        ("SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_AUTH"),
+        BookReadOnly,
+        "{path} cannot be opened; check the rights of the file and of its folder.",
+    ),
+    (
+        ("SQLITE_BUSY", "SQLITE_LOCKED"),
         BookInUse,
         (
             "Another program holds {path} just now. Nothing of this was recorded; close the other "
@@ -91,16 +111,18 @@ _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
         ),
     ),
     (
-        ("file is not a database", "file is encrypted"),
+        ("SQLITE_NOTADB",),
         NotABook,
         "{path} is not a book of this program.",
     ),
     (
-        ("malformed", "corrupt"),
+        ("SQLITE_CORRUPT", "SQLITE_FORMAT"),
         BookDamaged,
         "{path} is damaged. Do not write in it; open your latest backup instead.",
     ),
 )
+# Bytes that are no text come from the driver and not from SQLite, so they have no name.
+_NO_TEXT = "could not decode"
 
 
 @contextmanager
@@ -110,8 +132,10 @@ def told_plainly(path: Path) -> Iterator[None]:
         yield
     except (sqlalchemy.exc.DBAPIError, dbapi2.Error) as trouble:
         original = getattr(trouble, "orig", None) or trouble
-        said = str(original).lower()
-        for signs, kind, sentence in _MEANINGS:
-            if any(sign in said for sign in signs):
-                raise kind(sentence.format(path=path)) from trouble
+        name = getattr(original, "sqlite_errorname", None) or ""
+        if _NO_TEXT in str(original).lower():
+            name = "SQLITE_CORRUPT"
+        for beginnings, kind, sentence in _MEANINGS:
+            if name.startswith(beginnings):
+                raise kind(sentence.format(path=path, name=name)) from trouble
         raise

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import platform
@@ -11,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import BinaryIO
 
-from vault.store.errors import BookInUse, BookReadOnly
+from vault.store.errors import BookInUse, BookReadOnly, DiskFull
 
 
 def lock_file_of(path: Path) -> Path:
@@ -33,6 +34,10 @@ class WriterLock:
         try:
             self._file = _locked(self._lock_path)
         except OSError as trouble:
+            if trouble.errno in {errno.ENOSPC, errno.EDQUOT}:
+                raise DiskFull(
+                    f"There is no room left beside {path}; free some space and open it again."
+                ) from trouble
             raise BookReadOnly(
                 f"{path} cannot be opened for writing: its folder may not be written. Check the "
                 "rights of the folder, or copy the book to one of your own."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from vault.store.errors import NetworkDrive
@@ -42,3 +43,14 @@ def file_system_of(path: Path, *, mounts: Path = _MOUNTS) -> str:
         if here.is_relative_to(where) and len(where.parts) >= len(best.parts):
             best, kind = where, fields[2]
     return kind
+
+
+def flush_folder(folder: Path) -> None:
+    """Bring a new or changed name in a folder safely to the disk, where the system allows it."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
