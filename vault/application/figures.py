@@ -24,7 +24,7 @@ from vault.core.shop import Shop
 from vault.reckoning.accounts import ownership
 from vault.reckoning.chief_sources import chief_sources
 from vault.reckoning.contents import Contents
-from vault.reckoning.micrograms import micrograms
+from vault.reckoning.micrograms import figures_of_item, micrograms
 from vault.reckoning.origins import Origins, masses_of
 from vault.reckoning.reckoner import reckon
 from vault.reckoning.reported import Report, Settled, month_ends, reports, settlements
@@ -213,17 +213,8 @@ def _owners(reckoned: Reckoned, metal: str) -> Iterator[tuple[str | None, Figure
 
 def _contents(shop: Shop, contents: Contents) -> Iterator[tuple[str, str, Figure]]:
     for tag in shop.items:
-        for metal, one in contents.of(tag).items():
-            known = one.determinable
-            yield (
-                tag,
-                metal,
-                Figure(
-                    micrograms(one.fine_g) if known else None,
-                    micrograms(one.u_g) if known else None,
-                    one.how,
-                ),
-            )
+        for metal, figure in figures_of_item(contents, tag).items():
+            yield tag, metal, figure
 
 
 def _origins(reckoned: Reckoned) -> Iterator[ItemOrigin]:

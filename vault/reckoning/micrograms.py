@@ -44,6 +44,16 @@ def figure_of(total: Total, fine_ug: int) -> Figure:
     return Figure(fine_ug, micrograms(total.u_g), total.how)
 
 
+def figures_of_item(contents: Contents, tag: str) -> dict[str, Figure]:
+    """Give the figure of every metal that anything is said of in an item."""
+    return {
+        metal: Figure(micrograms(one.fine_g), micrograms(one.u_g), one.how)
+        if one.determinable
+        else NOTHING_KNOWN
+        for metal, one in contents.of(tag).items()
+    }
+
+
 def at_best_worked_out(how: How) -> How:
     """Give how something is known that follows from a figure only by working it out."""
     return max(how, How.WORKED_OUT, key=HOWS.index)

@@ -1,0 +1,132 @@
+"""Opening a book for a window: with the right to write or without, and the demonstration shop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from vault.application.book import Book
+from vault.application.changes import Changes
+from vault.application.figures import are_fresh, reckon_all, work_out
+from vault.application.operations.read_in import read_into
+from vault.application.resources import demonstration_daybook
+from vault.application.zones import zone_of_this_machine
+from vault.core.errors import VaultError
+from vault.store.entries import last_number
+from vault.store.errors import BookInUse, BookReadOnly
+
+Progress = Callable[[int, int], None]
+Stopped = Callable[[], bool]
+
+DEMONSTRATION_ZONE = "Europe/Oslo"
+DEMONSTRATION_SHOP = "Tidewater Melt Shop (demonstration)"
+# Above so many entries the figures in the file are shown as they are, and are reckoned again only
+# when facts come: the reckoning of a very large book takes minutes and much memory.
+MOST_ENTRIES_TO_RECKON_AT_OPENING = 60_000
+
+
+class DemonstrationBroken(VaultError):
+    """The daybook that ships with the program cannot be read; the installation is damaged."""
+
+
+def open_for_window(path: Path, operator: str = "") -> Book:
+    """Open a book, to write in it if that is possible and to read it otherwise.
+
+    Raises:
+        StoreError: when it cannot be opened at all.
+    """
+    try:
+        return Book.open(path, operator=operator)
+    except (BookInUse, BookReadOnly):
+        return Book.open(path, writing=False, operator=operator)
+
+
+def make_for_window(path: Path, operator: str = "") -> Book:
+    """Make a new, empty book in the time zone of this machine.
+
+    Raises:
+        BookExists: when there is a file of that name.
+    """
+    return Book.create(path, zone=zone_of_this_machine(), operator=operator)
+
+
+def limits_of(book: Book) -> str:
+    """Say why a book is open for reading only; empty where it is not."""
+    if book.may_write:
+        return ""
+    return (
+        f"{book.path.name} is shown for reading only: another window is writing in it, or the file "
+        "may not be written here. Nothing can be read in or worked out until that ends."
+    )
+
+
+def make_demonstration(folder: Path, progress: Progress, stopped: Stopped) -> Path:
+    """Make a fresh demonstration shop in a folder and give its file.
+
+    Raises:
+        DemonstrationBroken: when the daybook that ships with the program is damaged.
+        ReadingStopped: when asked to stop.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    path = _free_name(folder)
+    with Book.create(path, zone=DEMONSTRATION_ZONE, shop_name=DEMONSTRATION_SHOP) as book:
+        outcome = read_into(book, demonstration_daybook(), progress, stopped)
+    if outcome.faults:
+        raise DemonstrationBroken(
+            "The daybook of the demonstration is damaged; install the program again. "
+            f"{outcome.faults[0].sentence_with_place()}"
+        )
+    return path
+
+
+def close(book: Book) -> None:
+    """Let the file go."""
+    book.close()
+
+
+def shop_name(book: Book) -> str:
+    """Give what the shop of a book calls itself."""
+    return book.shop_name
+
+
+def needs_reckoning(book: Book) -> bool:
+    """Tell whether the figures of a book have to be worked out before it can answer all."""
+    if not are_fresh(book):
+        return book.may_write or book.reckoned is None
+    return book.reckoned is None and _is_quickly_reckoned(book)
+
+
+def bring_up_to_date(book: Book, progress: Progress, stopped: Stopped) -> Changes:
+    """Work the figures out; where those in the file still hold, only bring them to mind.
+
+    Raises:
+        ActionStopped: when asked to stop.
+    """
+    if book.reckoned is None and are_fresh(book):
+        progress(0, 1)
+        book.reckoned = reckon_all(book)
+        return Changes(figures=True)
+    return work_out(book, progress, stopped)
+
+
+def _is_quickly_reckoned(book: Book) -> bool:
+    with book.file.reading() as connection:
+        return last_number(connection) <= MOST_ENTRIES_TO_RECKON_AT_OPENING
+
+
+def _free_name(folder: Path) -> Path:
+    """Clear the last demonstration away, unless another window still shows it."""
+    for number in range(1, 100):
+        path = folder / ("demonstration.shop" if number == 1 else f"demonstration-{number}.shop")
+        if not path.exists():
+            return path
+        try:
+            Book.open(path).close()
+        except BookInUse:
+            continue
+        except VaultError:
+            pass  # broken or of another version: it goes away all the same
+        for ending in ("", "-wal", "-shm"):
+            path.with_name(path.name + ending).unlink(missing_ok=True)
+        return path
+    raise DemonstrationBroken("Too many demonstration shops are open; close some windows first.")
