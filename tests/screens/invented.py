@@ -337,7 +337,7 @@ class InventedShop:
     def _by_id(self) -> dict[int, ItemRow]:
         return {row.id: row for row in self.rows}
 
-    def item_detail(self, book: object, tag: str) -> ItemDetail:
+    def item_detail(self, book: object, tag: str, numbers: object) -> ItemDetail:
         row = next(row for row in self.rows if row.tag == tag)
         cautions = ("Lead. Spent cupels hold litharge: keep the drum shut, no dry sweeping.",)
         return ItemDetail(

@@ -102,6 +102,11 @@ class MainWindow(QMainWindow):
         """The name of the screen that is shown; empty on the start page."""
         return next((name for name, one in self._screens.items() if self._is_shown(one)), "")
 
+    @property
+    def plan_names(self) -> tuple[str, ...]:
+        """The names of the screens of the rail, from the top."""
+        return tuple(self._plans)
+
     def screen_named(self, name: str) -> Screen:
         """Give a screen of the rail, made if it was not yet."""
         if name not in self._screens:

@@ -22,7 +22,7 @@ from vault.application.queries.answers import ItemDetail, MetalOfItem
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.models.item_columns import since_words
-from vault.screens.numbers import day
+from vault.screens.numbers import NOTHING, day
 from vault.screens.safe.item_parts import BudgetPart, ContentPart, HistoryPart, OriginsPart
 from vault.screens.widgets.cards import Card, Caution
 from vault.screens.widgets.empty import button_of
@@ -209,7 +209,7 @@ def words_of_detail(detail: ItemDetail, style: HouseStyle) -> str:
         lines.append(f"{metal.metal} {told} ({metal.figure.how.value})")
         lines += [
             f"  {one.lot}\t{numbers.fine(one.fine_ug, one.u_ug)} {numbers.unit}\t"
-            f"{numbers.share(one.share)}\t{one.words}"
+            f"{NOTHING if one.share is None else numbers.share(one.share)}\t{one.words}"
             for one in metal.origins
         ]
     lines += [f"{day(one.day)}\t{one.words}" for one in detail.history]

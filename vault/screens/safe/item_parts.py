@@ -17,9 +17,10 @@ from PySide6.QtWidgets import (
 from typing_extensions import override
 
 from vault.application.queries.answers import BudgetShare, HistoryLine, MetalOfItem, OriginShare
+from vault.core.knowledge import Figure, How
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
-from vault.screens.numbers import day, metal_name
+from vault.screens.numbers import NOTHING, day, metal_name
 from vault.screens.widgets.bars import Segment, paint_bar
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.marks import Mark
@@ -154,7 +155,7 @@ class OriginsPart(QWidget):
         column.addWidget(
             label(f"Where its {metal_name(metal.metal)} came from", size=Size.SMALL, kind="soft")
         )
-        column.addWidget(ShareBar([(one.share, one.lot) for one in metal.origins], style))
+        column.addWidget(ShareBar([(one.share or 0.0, one.lot) for one in metal.origins], style))
         grid = QGridLayout()
         grid.setHorizontalSpacing(10)
         grid.setVerticalSpacing(3)
@@ -174,8 +175,9 @@ class OriginsPart(QWidget):
         lot.clicked.connect(lambda: self.lot_wanted.emit(origin.lot))
         grid.addWidget(lot, row, 0)
         grid.addWidget(ElidedLabel(origin.words, size=Size.SECOND), row, 1)
-        amount = f"{numbers.fine(origin.fine_ug, origin.u_ug)} {numbers.unit}"
-        for place, words in ((2, amount), (3, numbers.share(origin.share))):
+        amount = numbers.figure_with_unit(Figure(origin.fine_ug, origin.u_ug, How.WORKED_OUT))
+        share = NOTHING if origin.share is None else numbers.share(origin.share)
+        for place, words in ((2, amount), (3, share)):
             grid.addWidget(label(words, size=Size.SECOND), row, place, Qt.AlignmentFlag.AlignRight)
 
 

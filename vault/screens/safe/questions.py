@@ -14,6 +14,7 @@ from vault.application.queries.answers import (
     Safe,
     Series,
 )
+from vault.screens.numbers import Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,12 +25,12 @@ class SafeQuestions:
         safe: the cards, the worth and the number of findings.
         item_index: which items answer a query, in groups and order.
         item_rows: the rows of these ids, in this order.
-        item_detail: all about the item of a tag.
+        item_detail: all about the item of a tag, told in the reader's number style.
         stock_series: stock of a metal over time.
     """
 
     safe: Callable[[object], Safe]
     item_index: Callable[[object, ItemQuery], ItemIndex]
     item_rows: Callable[[object, array[int]], Sequence[ItemRow]]
-    item_detail: Callable[[object, str], ItemDetail]
+    item_detail: Callable[[object, str, Numbers], ItemDetail]
     stock_series: Callable[[object, str], Series]

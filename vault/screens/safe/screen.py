@@ -125,7 +125,7 @@ class SafeScreen(Screen):
         self.cards.findings_wanted.connect(self._on_findings_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
         self._choice_pause.timeout.connect(self._ask_for_detail)
-        self._style.changed.connect(self.pane.restyle)
+        self._style.changed.connect(self._on_style_changed)
 
     # --- what the window calls ------------------------------------------------------------------
 
@@ -140,6 +140,7 @@ class SafeScreen(Screen):
             return
         self._ask_safe.ask(partial(self._questions.safe, book), self._on_safe_answered)
         self._ask_for_index()
+        self._ask_for_detail()
 
     def set_filter(self, text: str) -> None:
         """Show only the items that match what is typed."""
@@ -169,7 +170,12 @@ class SafeScreen(Screen):
     def _ask_for_detail(self) -> None:
         if self.book is not None and self._wanted_tag:
             self._ask_detail.ask(
-                partial(self._questions.item_detail, self.book, self._wanted_tag),
+                partial(
+                    self._questions.item_detail,
+                    self.book,
+                    self._wanted_tag,
+                    self._style.numbers,
+                ),
                 self._on_detail_answered,
             )
 
@@ -243,6 +249,10 @@ class SafeScreen(Screen):
     def _on_trace_triggered(self) -> None:
         if self.isVisible() and self._wanted_tag:
             self.trace_wanted.emit(self._wanted_tag, "")
+
+    def _on_style_changed(self) -> None:
+        self.pane.restyle()
+        self._ask_for_detail()
 
     def _on_lot_wanted(self, lot: str) -> None:
         self.trace_wanted.emit("", lot)

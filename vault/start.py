@@ -1,0 +1,194 @@
+"""The one place that knows every layer: it builds the parts from each other and shows the window.
+
+What is slow to load (SQLAlchemy, scipy, pyqtgraph) is loaded when it is first wanted, most of it
+by a reader off the window's thread: the window stands before the database is even imported.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from datetime import date
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from vault.application.missing_libraries import why_no_window
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from vault.screens.commands import Commands
+    from vault.screens.doors import Doors
+    from vault.screens.main_window import MainWindow, Parts, Plan
+    from vault.screens.screen import Screen
+
+NO_WINDOW = 1
+APPLICATION = "metal-on-hand"
+_OPENING = "vault.application.opening"
+_QUERIES = "vault.application.queries"
+
+
+def open_window(path: Path | None, *, demo: bool = False, self_test: bool = False) -> int:
+    """Open the window and give the exit status once it is closed.
+
+    Args:
+        path: the book to open; None for the one opened last, or the start page.
+        demo: open a fresh demonstration shop instead.
+        self_test: draw every screen of the demonstration shop, then end.
+    """
+    if self_test and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    trouble = why_no_window()
+    if trouble:
+        print(trouble, file=sys.stderr)  # noqa: T201  there is no window to say it in
+        return NO_WINDOW
+    # Qt loads only now that it can.
+    from PySide6.QtWidgets import QApplication
+
+    from vault.screens.garbage import CycleCollector
+    from vault.screens.self_test import SelfTest
+
+    make_application()
+    parts = make_parts()
+    collector = CycleCollector(lambda: parts.background.is_idle)
+    hook, sys.excepthook = sys.excepthook, parts.failures.hook
+    try:
+        window = make_window(parts)
+        window.show()
+        if self_test:
+            return SelfTest(window, parts).run()
+        _begin(window, parts, path, demo=demo)
+        return QApplication.exec()
+    finally:
+        sys.excepthook = hook
+        collector.close()
+
+
+def make_application() -> QApplication:
+    """Give the Qt application, with the program's own face."""
+    from PySide6.QtWidgets import QApplication
+
+    from vault.screens.look import face, load_face
+    from vault.screens.words import PROGRAM
+
+    running = QApplication.instance()
+    application = running if isinstance(running, QApplication) else QApplication(sys.argv[:1])
+    application.setApplicationName(PROGRAM)
+    application.setStyle("fusion")
+    load_face()
+    application.setFont(face())
+    return application
+
+
+def make_parts() -> Parts:
+    """Build what the window is built of."""
+    import platformdirs
+
+    from vault.screens.announcer import Announcer
+    from vault.screens.background import Background
+    from vault.screens.choosers import Choosers
+    from vault.screens.failures import Failures
+    from vault.screens.house_style import HouseStyle
+    from vault.screens.look import look_named
+    from vault.screens.main_window import Parts
+    from vault.screens.settings.choices import Choices
+
+    choices = Choices(platformdirs.user_config_path(APPLICATION) / "settings.ini")
+    return Parts(
+        doors=make_doors(lambda: choices.working_as),
+        background=Background(),
+        announcer=Announcer(),
+        failures=Failures(),
+        style=HouseStyle(look_named(choices.look_name), choices.numbers),
+        choices=choices,
+        choosers=Choosers(),
+    )
+
+
+def make_window(parts: Parts) -> MainWindow:
+    """Build the window with its screens."""
+    from vault.screens.main_window import MainWindow
+
+    return MainWindow(parts, make_plans(parts))
+
+
+def make_plans(parts: Parts) -> list[Plan]:
+    """List the screens of the rail, from the top; each is loaded when it is first shown."""
+    from vault.screens.main_window import Plan
+
+    return [
+        Plan("safe", "Safe", lambda commands: _make_safe(parts, commands)),
+        Plan("trace", "Trace", lambda commands: _make_trace(parts, commands)),
+    ]
+
+
+def make_doors(working_as: Callable[[], str]) -> Doors:
+    """Give the window its ways in and out of books."""
+    import platformdirs
+
+    from vault.screens.doors import Doors
+
+    folder = platformdirs.user_data_path(APPLICATION)
+    open_book = later(_OPENING, "open_for_window")
+    make_book = later(_OPENING, "make_for_window")
+    make_demonstration = later(_OPENING, "make_demonstration")
+    return Doors(
+        open_book=lambda path: open_book(path, working_as()),
+        make_book=lambda path: make_book(path, working_as()),
+        make_demonstration=lambda *words: make_demonstration(folder, *words),
+        close_book=later(_OPENING, "close"),
+        read_in=later("vault.application.operations.read_in", "read_into"),
+        is_due=later(_OPENING, "needs_reckoning"),
+        work_out=later(_OPENING, "bring_up_to_date"),
+        find=later("vault.application.queries.items", "find"),
+        shop_name=later(_OPENING, "shop_name"),
+        limits=later(_OPENING, "limits_of"),
+        today=date.today,
+    )
+
+
+def later(module: str, name: str) -> Callable[..., Any]:
+    """Give a function of a module that is loaded when the function is first called."""
+
+    def call(*words: object) -> object:
+        return getattr(import_module(module), name)(*words)
+
+    call.__qualname__ = f"{module}:{name}"
+    return call
+
+
+def _make_safe(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.safe.questions import SafeQuestions
+    from vault.screens.safe.screen import SafeScreen
+
+    questions = SafeQuestions(
+        safe=later(f"{_QUERIES}.safe", "safe"),
+        item_index=later(f"{_QUERIES}.items", "item_index"),
+        item_rows=later(f"{_QUERIES}.items", "item_rows"),
+        item_detail=later(f"{_QUERIES}.items", "item_detail"),
+        stock_series=later(f"{_QUERIES}.safe", "stock_series"),
+    )
+    return SafeScreen(questions, parts.background, parts.style, commands, parts.doors.today())
+
+
+def _make_trace(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.trace.screen import TraceQuestions, TraceScreen
+
+    questions = TraceQuestions(
+        trace=later(f"{_QUERIES}.trace", "trace"),
+        foot=later(f"{_QUERIES}.trace", "foot"),
+    )
+    return TraceScreen(questions, parts.background, parts.style, commands, parts.doors.today)
+
+
+def _begin(window: MainWindow, parts: Parts, path: Path | None, *, demo: bool) -> None:
+    """Begin with the book asked for, the one opened last, or the start page."""
+    recent = parts.choices.recent
+    if demo:
+        window.desk.demonstrate()
+    elif path is not None:
+        window.desk.open(path)
+    elif recent:
+        window.desk.open(recent[0])
