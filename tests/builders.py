@@ -77,7 +77,7 @@ def thing(
         form=form,
         place=place,
         party=party,
-        gross=mass(value) if value else None,
+        gross=mass(value) if value.strip() else None,
         gross_u=mass(u) if u else None,
         contents=said(says),
         how=how or ("declared" if says else ""),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from vault.core.errors import TextNotUnderstood
 
-# No exponents: `1e999999` is one short cell and a number of a million digits.
+_LONGEST_NUMBER = 40
+# Neither takes exponents: `1e999999` is one short cell and a number of a million digits.
+_DECIMAL = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)\Z", re.ASCII)
 _PLAIN = re.compile(r"([+-]?)([0-9]{0,20})(?:\.([0-9]{0,6})0*)?\Z", re.ASCII)
 
 
@@ -49,10 +51,11 @@ def number_from_text(text: str, *, decimal_mark: str = ".") -> Decimal:
     other = "," if decimal_mark == "." else "."
     if other in packed:
         packed = _without_other_mark(packed, decimal_mark, other)
-    try:
-        return Decimal(packed.replace(decimal_mark, "."))
-    except InvalidOperation:
-        raise TextNotUnderstood(f"“{shortened(text)}” is no number.") from None
+    plain = packed.replace(decimal_mark, ".")
+    # Decimal alone would take exponents, NaN, underscores and the digits of every script.
+    if len(plain) > _LONGEST_NUMBER or not _DECIMAL.match(plain):
+        raise TextNotUnderstood(f"“{shortened(text)}” is no number.")
+    return Decimal(plain)
 
 
 def _without_other_mark(packed: str, mark: str, other: str) -> str:

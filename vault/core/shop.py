@@ -198,8 +198,7 @@ class Shop:
 def _tell(item: Item, entry: Entry, line: Line) -> None:
     """Add what a line says of its item: a weight, contents, a place."""
     number = entry.number
-    if not item.mentions or item.mentions[-1] != number:
-        item.mentions.append(number)
+    item.mentions.append(number)
     settles = entry.act is Act.SETTLE
     if line.gross is not None and not settles and line.role is not Role.USED:
         item.weighings.append(Weighing(number, line.gross, line.gross_u))
