@@ -96,7 +96,7 @@ def keep_figures(connection: Connection, figures: Figures) -> None:
     """Put these figures in the place of all that were there."""
     for table in FIGURE_TABLES:
         connection.exec_driver_sql(f"DELETE FROM {table.name}")
-    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).tuples().all())
+    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).all())
     put_many(
         connection,
         "INSERT INTO content (item, metal, fine_ug, u_ug, how) VALUES (?, ?, ?, ?, ?)",
@@ -195,7 +195,7 @@ def keep_reported(
             if one.fine_ug is not None
         ),
     )
-    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).tuples().all())
+    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).all())
     put_many(
         connection,
         "INSERT OR IGNORE INTO reported_content (item, metal, day, fine_ug, u_ug) "
@@ -254,7 +254,7 @@ def series_of(connection: Connection, metal: str) -> list[SeriesPoint]:
     )
     return [
         SeriesPoint(metal, date.fromordinal(day), form, fine_ug, u_ug)
-        for day, form, fine_ug, u_ug in rows.tuples()
+        for day, form, fine_ug, u_ug in rows
     ]
 
 
@@ -262,7 +262,7 @@ def series_marks(connection: Connection) -> list[tuple[date, str]]:
     """Give the days worth a line across a chart of stock, with their words."""
     table = SERIES_MARK.c
     rows = connection.execute(select(table.day, table.words).order_by(table.day))
-    return [(date.fromordinal(day), words) for day, words in rows.tuples()]
+    return [(date.fromordinal(day), words) for day, words in rows]
 
 
 def reported_totals(connection: Connection, metal: str, form: str) -> dict[date, Figure]:
@@ -299,6 +299,11 @@ def contents_of(connection: Connection, items: Iterable[int]) -> dict[int, dict[
             table.item.in_(list(items))
         )
     )
-    for item, metal, fine_ug, u_ug, how in rows.tuples():
+    for item, metal, fine_ug, u_ug, how in rows:
         found.setdefault(item, {})[metal] = Figure(fine_ug, u_ug, How(how))
     return found
+
+
+def metals_kept(connection: Connection) -> list[str]:
+    """Give the metals of which the figures speak."""
+    return list(connection.scalars(select(STOCK_TOTAL.c.metal).distinct()))

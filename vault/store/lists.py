@@ -164,6 +164,17 @@ def items_of(connection: Connection, ids: Sequence[int]) -> list[ListedItem]:
     return [found[one] for one in ids if one in found]
 
 
+def tags_of(connection: Connection, ids: Sequence[int]) -> list[str]:
+    """Give the tags of items by their ids, in the order asked for."""
+    found: dict[int, str] = {}
+    for start in range(0, len(ids), _AT_ONCE):
+        some = tuple(ids[start : start + _AT_ONCE])
+        marks = ", ".join("?" * len(some))
+        rows = connection.exec_driver_sql(f"SELECT id, tag FROM item WHERE id IN ({marks})", some)
+        found.update(rows.all())
+    return [found[one] for one in ids if one in found]
+
+
 def item_of(connection: Connection, tag: str) -> ListedItem | None:
     """Give the item of a tag, None where there is none."""
     row = connection.exec_driver_sql(f"{_ITEM} WHERE i.tag = ?", (tag,)).first()

@@ -1,0 +1,151 @@
+"""Lots: what was received, how far it is, and where its metal is now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from vault.application.book import Book
+from vault.application.queries.answers import (
+    FateItem,
+    HistoryLine,
+    LotAccount,
+    LotDetail,
+    LotRow,
+)
+from vault.application.reckoned import Reckoned
+from vault.application.wording import PLAIN, Numbers, entry_in_words
+from vault.core.daybook import Entry
+from vault.core.errors import VaultError
+from vault.core.knowledge import Figure
+from vault.core.metals import ALL_SYMBOLS
+from vault.reckoning.accounts import LotAccount as Account
+from vault.reckoning.accounts import lot_account
+from vault.reckoning.micrograms import micrograms
+from vault.reckoning.stock import sums_of
+from vault.store.entries import load_entries_naming
+from vault.store.lots import ListedLot, lot_listed, lots_listed, tags_of_lot
+
+_MOST_ITEMS = 200
+
+
+class NoSuchLot(VaultError):
+    """A name that is no lot in the book."""
+
+
+def lots(book: Book, text: str = "") -> tuple[LotRow, ...]:
+    """Give every lot, newest first; only those that hold each word of a text."""
+    with book.file.reading() as connection:
+        listed = lots_listed(connection)
+    words = text.casefold().split()
+    rows = [_row(book.reckoned, one) for one in listed]
+    return tuple(row for row in rows if all(word in _searched(row) for word in words))
+
+
+def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
+    """Give a lot's accounts, the items that hold its metal now, and its history.
+
+    Raises:
+        NoSuchLot: when there is none of that name.
+    """
+    with book.file.reading() as connection:
+        listed = lot_listed(connection, lot)
+        if listed is None:
+            raise NoSuchLot(f"There is no lot {lot} in this book; check its name.")
+        entries: dict[int, Entry] = {}
+        for tag in tags_of_lot(connection, lot):
+            entries |= {one.number: one for one in load_entries_naming(connection, tag)}
+    accounts = _accounts(book.reckoned, lot)
+    items = _fate_items(book.reckoned, accounts)
+    return LotDetail(
+        row=_row(book.reckoned, listed),
+        accounts=tuple(_account(one) for one in accounts),
+        items=tuple(items[:_MOST_ITEMS]),
+        more_items=max(0, len(items) - _MOST_ITEMS),
+        history=tuple(
+            HistoryLine(number, one.when.day, f"{one.act.value}: {entry_in_words(one, numbers)}")
+            for number, one in sorted(entries.items())
+        ),
+    )
+
+
+def _row(reckoned: Reckoned | None, one: ListedLot) -> LotRow:
+    return LotRow(
+        lot=one.name,
+        party=one.party or "the house",
+        terms=one.terms,
+        received_on=one.day,
+        items=one.items,
+        gross_ug=one.gross_ug,
+        not_weighed=one.not_weighed,
+        words=", ".join(one.forms),
+        progress=_progress(one),
+        received=_received(reckoned, one.name),
+    )
+
+
+def _progress(one: ListedLot) -> str:
+    """Say how far a lot is, by what became of the things that were received."""
+    if one.waiting == one.items:
+        return "waiting"
+    if one.waiting:
+        return f"{one.items - one.waiting} of {one.items} begun"
+    return "all begun"
+
+
+def _received(reckoned: Reckoned | None, lot: str) -> dict[str, Figure]:
+    if reckoned is None or lot not in reckoned.origins.lots:
+        return {}
+    tags = reckoned.origins.items_of(lot)
+    return {
+        metal: total.figure
+        for metal in reckoned.contents.metals
+        for total in sums_of(reckoned.contents, metal, {"": tags}).values()
+    }
+
+
+def _searched(row: LotRow) -> str:
+    return f"{row.lot}\n{row.party}\n{row.terms}\n{row.words}".casefold()
+
+
+def _accounts(reckoned: Reckoned | None, lot: str) -> list[Account]:
+    if reckoned is None or lot not in reckoned.origins.lots:
+        return []
+    found = [
+        lot_account(reckoned.origins, reckoned.contents, lot, metal, reckoned.drawn(metal))
+        for metal in sorted(reckoned.contents.metals, key=ALL_SYMBOLS.index)
+    ]
+    return [one for one in found if one.received.fine_ug or one.fate.not_known]
+
+
+def _account(one: Account) -> LotAccount:
+    return LotAccount(
+        metal=one.metal,
+        received=one.received,
+        on_hand=one.on_hand,
+        in_residues=one.in_residues,
+        out=one.out,
+        unaccounted=one.unaccounted,
+        yield_share=one.yield_share,
+    )
+
+
+def _fate_items(reckoned: Reckoned | None, accounts: Iterable[Account]) -> list[FateItem]:
+    """Give the items that hold the lot's metal, those with most of any metal first."""
+    if reckoned is None:
+        return []
+    held: dict[str, dict[str, int]] = {}
+    for account in accounts:
+        fate = account.fate
+        for one in (*fate.on_hand, *fate.gone, *fate.missing):
+            held.setdefault(one.tag, {})[account.metal] = micrograms(one.fine_g)
+    found = [
+        FateItem(
+            tag=tag,
+            form=reckoned.flow.items[tag].form,
+            place=reckoned.flow.items[tag].place,
+            state=reckoned.flow.items[tag].state,
+            fine_ug=metals,
+        )
+        for tag, metals in held.items()
+    ]
+    return sorted(found, key=lambda one: (-max(one.fine_ug.values()), one.tag))

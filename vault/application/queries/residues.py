@@ -1,0 +1,80 @@
+"""Residues: what is still locked up, in which container, and what is not known."""
+
+from __future__ import annotations
+
+from vault.application.book import Book
+from vault.application.queries.answers import (
+    BudgetShare,
+    Container,
+    HouseFactor,
+    Residues,
+    Worth,
+)
+from vault.application.queries.items import owner_in_words
+from vault.application.queries.safe import worth
+from vault.application.reckoned import Reckoned
+from vault.core.cautions import cautions_for
+from vault.reckoning.chief_sources import chief_sources
+from vault.reckoning.stock import ResidueContainer, stock_of
+from vault.store.entries import load_prices
+from vault.store.figures import stock_owners, stock_totals
+
+_MOST_BUDGET = 8
+_LEAST_SHARE = 0.01
+_MOST_OWNERS = 4
+
+
+def residues(book: Book) -> Residues:
+    """Give what is locked up in slag, cupels, dust and crucibles on hand."""
+    with book.file.reading() as connection:
+        prices = load_prices(connection)
+        totals = stock_totals(connection)
+        owners = stock_owners(connection)
+    told = worth(prices, totals, owners)
+    reckoned = book.reckoned
+    if reckoned is None:
+        return Residues({}, told, (), (), {}, (), None)
+    return _residues(reckoned, told)
+
+
+def _residues(reckoned: Reckoned, told: Worth) -> Residues:
+    contents = reckoned.contents
+    stock = stock_of(reckoned.shop.items.values(), contents)
+    tags = [tag for one in stock.containers for tag in one.tags]
+    chief = chief_sources(reckoned.origins, tags)
+    whose = {tag: owner_in_words(one.owner) for tag, one in chief.items()}
+    return Residues(
+        totals={metal: one.figure for metal, one in stock.residues.items()},
+        worth=told,
+        containers=tuple(_container(one, whose) for one in stock.containers),
+        not_known=stock.not_known,
+        budget={
+            metal: tuple(
+                BudgetShare(line.words, line.entry, line.share)
+                for line in contents.budget(tags, metal)[:_MOST_BUDGET]
+                if line.share >= _LEAST_SHARE
+            )
+            for metal in stock.residues
+        },
+        factors=tuple(
+            HouseFactor(one.kind, one.metal, one.guess, one.guess_u, one.now, one.now_u, one.source)
+            for one in contents.house_factors
+        ),
+        figures_of=reckoned.entry,
+    )
+
+
+def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
+    owners = dict.fromkeys(whose[tag] for tag in one.tags if tag in whose)
+    return Container(
+        place=one.place,
+        form=one.form,
+        items=len(one.tags),
+        gross_ug=one.gross_ug,
+        not_weighed=one.not_weighed,
+        contents={metal: total.figure for metal, total in one.contents.items()},
+        not_known=one.not_known,
+        oldest=one.oldest,
+        owners=tuple(owners)[:_MOST_OWNERS],
+        cautions=cautions_for(one.form),
+    )
