@@ -90,6 +90,13 @@ def test_a_spreadsheet_that_misses_the_second_by_a_hair_is_understood() -> None:
     assert read(workbook(receipt(1, off, 1))).entries[0].when.to_text().endswith("T08:10:00Z")
 
 
+def test_a_fraction_of_a_second_that_is_meant_is_kept() -> None:
+    meant = datetime(2031, 3, 1, 9, 10, 0, 250_000)  # noqa: DTZ001 -- has no zone
+    assert (
+        read(workbook(receipt(1, meant, 1))).entries[0].when.to_text().endswith("08:10:00.250000Z")
+    )
+
+
 @pytest.mark.parametrize(
     ("cell", "column"), [(True, "gross_g"), ("#N/A", "gross_g"), (time(9, 10), "gross_g")]
 )
