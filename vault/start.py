@@ -9,7 +9,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from datetime import date
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -145,7 +144,6 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
         find=later("vault.application.queries.items", "find"),
         shop_name=later(_OPENING, "shop_name"),
         limits=later(_OPENING, "limits_of"),
-        today=date.today,
     )
 
 
@@ -169,8 +167,9 @@ def _make_safe(parts: Parts, commands: Commands) -> Screen:
         item_rows=later(f"{_QUERIES}.items", "item_rows"),
         item_detail=later(f"{_QUERIES}.items", "item_detail"),
         stock_series=later(f"{_QUERIES}.safe", "stock_series"),
+        today=later(_OPENING, "today_of"),
     )
-    return SafeScreen(questions, parts.background, parts.style, commands, parts.doors.today())
+    return SafeScreen(questions, parts.background, parts.style, commands)
 
 
 def _make_trace(parts: Parts, commands: Commands) -> Screen:
@@ -180,7 +179,7 @@ def _make_trace(parts: Parts, commands: Commands) -> Screen:
         trace=later(f"{_QUERIES}.trace", "trace"),
         foot=later(f"{_QUERIES}.trace", "foot"),
     )
-    return TraceScreen(questions, parts.background, parts.style, commands, parts.doors.today)
+    return TraceScreen(questions, parts.background, parts.style, commands)
 
 
 def _begin(window: MainWindow, parts: Parts, path: Path | None, *, demo: bool) -> None:

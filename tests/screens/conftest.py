@@ -12,7 +12,7 @@ from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from screens.invented import TODAY, InventedShop
+from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
@@ -79,7 +79,7 @@ def window_of(
 
     def build(shop: InventedShop) -> MainWindow:
         def make_safe(commands: Commands) -> Screen:
-            return SafeScreen(shop.questions(), background, style, commands, TODAY)
+            return SafeScreen(shop.questions(), background, style, commands)
 
         plans = [
             Plan("safe", "Safe", make_safe),

@@ -380,6 +380,7 @@ class InventedShop:
             item_rows=self.item_rows,
             item_detail=self.item_detail,
             stock_series=self.stock_series,
+            today=lambda _: TODAY,
         )
 
     def doors(self) -> Doors:
@@ -394,7 +395,6 @@ class InventedShop:
             find=self.find,
             shop_name=lambda _: "Tidewater Melt Shop",
             limits=lambda _: self.limits,
-            today=lambda: TODAY,
         )
 
     def _demonstration(self, progress: Progress, stopped: Stopped) -> Path:

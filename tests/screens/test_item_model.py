@@ -23,12 +23,13 @@ from vault.application.queries.answers import (
 from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
 from vault.screens.models.item_model import HEADING_ROLE, HOW_ROLE, PAGE, ItemModel
-from vault.screens.safe.screen import index_and_first_rows
+from vault.screens.safe.screen import first_page
 
 
 def model_of(shop: InventedShop, query: ItemQuery | None = None) -> ItemModel:
-    model = ItemModel(HouseStyle(), TODAY)
-    model.show_index(*index_and_first_rows(shop.questions(), "book", query or ItemQuery()))
+    model = ItemModel(HouseStyle())
+    page = first_page(shop.questions(), "book", query or ItemQuery())
+    model.show_index(page.index, page.rows, page.today)
     return model
 
 
@@ -50,10 +51,10 @@ def test_headings_stand_before_their_items(qapp: QApplication) -> None:
 
 @given(st.lists(st.integers(1, 9), min_size=1, max_size=30))
 def test_every_item_is_in_one_row_and_found_there(sizes: list[int]) -> None:
-    model = ItemModel(HouseStyle(), TODAY)
+    model = ItemModel(HouseStyle())
     ids = array("q", range(1000, 1000 + sum(sizes)))
     groups = tuple(ItemGroup(str(at), size, 0, 0, {}) for at, size in enumerate(sizes))
-    model.show_index(ItemIndex(ItemQuery(), groups, memoryview(ids), ()), ())
+    model.show_index(ItemIndex(ItemQuery(), groups, memoryview(ids), ()), (), TODAY)
     rows = [model.row_of_id(one) for one in ids]
     expected = [row for row in range(model.rowCount()) if not model.is_heading(row)]
     assert rows == expected

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 from vault.application.book import Book
@@ -12,7 +13,7 @@ from vault.application.operations.read_in import read_into
 from vault.application.resources import demonstration_daybook
 from vault.application.zones import zone_of_this_machine
 from vault.core.errors import VaultError
-from vault.store.entries import last_number
+from vault.store.entries import last_number, load_entry
 from vault.store.errors import BookInUse, BookReadOnly
 
 Progress = Callable[[int, int], None]
@@ -87,6 +88,17 @@ def close(book: Book) -> None:
 def shop_name(book: Book) -> str:
     """Give what the shop of a book calls itself."""
     return book.shop_name
+
+
+def today_of(book: Book) -> date:
+    """Give the day from which ages are counted: today, or the day of the last entry if later.
+
+    A demonstration, or a shop whose clock ran ahead, tells of days still to come.
+    """
+    with book.file.reading() as connection:
+        last = load_entry(connection, last_number(connection))
+    today = book.today()
+    return today if last is None else max(today, last.entry.when.day)
 
 
 def needs_reckoning(book: Book) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import Protocol
 
@@ -52,7 +51,6 @@ class Doors:
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
         shop_name: what the shop is called.
         limits: why a book is open for reading only, as a sentence; empty where it is not.
-        today: the day by the shop's clock.
     """
 
     open_book: Callable[[Path], object]
@@ -65,4 +63,3 @@ class Doors:
     find: Callable[[object, str], Sequence[tuple[str, str]]]
     shop_name: Callable[[object], str]
     limits: Callable[[object], str]
-    today: Callable[[], date]

@@ -106,6 +106,7 @@ QMenu::separator { height: 1px; background: $line; margin: 6px 0; }
 QMenu::indicator { left: 6px; width: 12px; height: 12px; }
 QMenu::indicator:checked { background: $accent; border-radius: 6px; }
 
+QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }
 QProgressBar { background: $band; border: none; border-radius: 4px; max-height: 8px;
     min-height: 8px; text-align: center; }
 QProgressBar::chunk { background: $accent; border-radius: 4px; }

@@ -64,10 +64,10 @@ class ItemModel(QAbstractTableModel):
 
     rows_wanted = Signal(object)
 
-    def __init__(self, style: HouseStyle, today: date, parent: QObject | None = None) -> None:
+    def __init__(self, style: HouseStyle, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._style = style
-        self._today = today
+        self._today = date.min
         self._groups: tuple[ItemGroup, ...] = ()
         self._heading_rows: list[int] = []
         self._ids: array[int] = array("q")
@@ -83,10 +83,17 @@ class ItemModel(QAbstractTableModel):
 
     # --- filling --------------------------------------------------------------------------------
 
-    def show_index(self, index: ItemIndex, first_rows: Sequence[ItemRow]) -> None:
-        """Show another answer; `first_rows` are the items of its first page."""
+    def show_index(self, index: ItemIndex, first_rows: Sequence[ItemRow], today: date) -> None:
+        """Show another answer.
+
+        Args:
+            index: which items, in which groups and order.
+            first_rows: the items of its first page.
+            today: the day from which ages are counted.
+        """
         self.beginResetModel()
         self._index = index
+        self._today = today
         self._ids = packed(index.ids)
         # What is grouped by nothing is one run of items without a heading.
         headed = index.query.group_by is not GroupBy.NOTHING

@@ -5,6 +5,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from vault.application.queries.answers import (
     ItemDetail,
@@ -27,6 +28,7 @@ class SafeQuestions:
         item_rows: the rows of these ids, in this order.
         item_detail: all about the item of a tag, told in the reader's number style.
         stock_series: stock of a metal over time.
+        today: the day from which ages are counted.
     """
 
     safe: Callable[[object], Safe]
@@ -34,3 +36,4 @@ class SafeQuestions:
     item_rows: Callable[[object, array[int]], Sequence[ItemRow]]
     item_detail: Callable[[object, str, Numbers], ItemDetail]
     stock_series: Callable[[object, str], Series]
+    today: Callable[[object], date]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -50,7 +50,6 @@ class SafeScreen(Screen):
         background: Background,
         style: HouseStyle,
         commands: Commands,
-        today: date,
     ) -> None:
         super().__init__()
         self._questions = questions
@@ -65,7 +64,7 @@ class SafeScreen(Screen):
         self._ask_detail = background.asker(self)
         self.cards = CardRow(style)
         self.tools = ItemTools(style)
-        self.model = ItemModel(style, today, self)
+        self.model = ItemModel(style, self)
         self.view = ItemView(self.model, style)
         self.pane = ItemPane(style, commands["trace"])
         self.stock = StockFold(questions.stock_series, background, style)
@@ -163,7 +162,7 @@ class SafeScreen(Screen):
         if self.book is not None:
             self._ask_rows.forget()
             self._ask_index.ask(
-                partial(index_and_first_rows, self._questions, self.book, self._query),
+                partial(first_page, self._questions, self.book, self._query),
                 self._on_index_answered,
             )
 
@@ -186,9 +185,9 @@ class SafeScreen(Screen):
         self.cards.show_safe(safe)
         self.stock.show_book(self.book, tuple(card.metal for card in safe.cards))
 
-    def _on_index_answered(self, answer: tuple[ItemIndex, Sequence[ItemRow]]) -> None:
-        index, first_rows = answer
-        self.model.show_index(index, first_rows)
+    def _on_index_answered(self, answer: FirstPage) -> None:
+        index = answer.index
+        self.model.show_index(index, answer.rows, answer.today)
         number = self.model.item_count
         self.tools.count.setText(items_words(number, self._style.numbers.count(number)))
         self._items_or_words.setCurrentIndex(_ITEMS if number else _NO_ITEMS)
@@ -268,13 +267,21 @@ class SafeScreen(Screen):
         self._choice_pause.stop()
 
 
-def index_and_first_rows(
-    questions: SafeQuestions, book: object, query: ItemQuery
-) -> tuple[ItemIndex, Sequence[ItemRow]]:
-    """Ask which items there are and for their first page, so that it is painted at once."""
+@dataclass(frozen=True, slots=True)
+class FirstPage:
+    """Which items there are, and all that is needed to paint the first of them at once."""
+
+    index: ItemIndex
+    rows: Sequence[ItemRow]
+    today: date
+
+
+def first_page(questions: SafeQuestions, book: object, query: ItemQuery) -> FirstPage:
+    """Ask which items there are and for their first page."""
     index = questions.item_index(book, query)
     first = packed(index.ids[:PAGE])
-    return index, questions.item_rows(book, first) if first else ()
+    rows = questions.item_rows(book, first) if first else ()
+    return FirstPage(index, rows, questions.today(book))
 
 
 def no_items_words(query: ItemQuery) -> tuple[str, str]:
