@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from vault.application.book import Book
 from vault.application.queries.answers import (
     NodeKind,
     Ribbon,
@@ -40,6 +41,31 @@ Drawn = Callable[[str], DrawnParts | None]
 
 class NothingToTrace(VaultError):
     """The tag or lot that was asked for is not in the book."""
+
+
+class NotWorkedOut(VaultError):
+    """The figures that a trace is drawn from are not there yet."""
+
+
+def trace(book: Book, question: TraceQuestion) -> Trace:
+    """Answer where metal came from or went, in an open book.
+
+    Raises:
+        NotWorkedOut: while the figures are still being worked out.
+        NothingToTrace: when there is no such item or lot.
+    """
+    reckoned = book.reckoned
+    if reckoned is None:
+        raise NotWorkedOut(
+            "The figures of this book are still being worked out; the trace comes with them."
+        )
+    return trace_of(reckoned.flow, reckoned.contents, reckoned.origins, question, reckoned.drawn)
+
+
+def foot(book: Book) -> str:
+    """Give the line at the foot of a page: whose book, and the head of its chain."""
+    head = book.reckoned.head.hex() if book.reckoned is not None else "not worked out"
+    return f"{book.shop_name} · daybook proven to {head[:16]}"
 
 
 def trace_of(
