@@ -8,7 +8,6 @@ by a write loses the other writer's change.
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -248,11 +247,26 @@ def lay_out(connection: Connection) -> None:
 def _connect(path: Path, *, writing: bool) -> Any:  # noqa: ANN401 - the driver has no types
     if writing:
         return dbapi2.connect(str(path), isolation_level=None, check_same_thread=False)
-    name = path.absolute().as_uri()
-    # Without a -wal file and in a folder that may not be written, only an immutable view opens.
-    alone = not path.with_name(path.name + "-wal").exists() and not os.access(path.parent, os.W_OK)
-    mode = "immutable=1" if alone else "mode=ro"
-    return dbapi2.connect(f"{name}?{mode}", uri=True, isolation_level=None, check_same_thread=False)
+    wire = _connect_to_read(path, "mode=ro")
+    try:
+        # The first look at the file, for which a book in WAL wants to write beside it.
+        wire.execute("PRAGMA schema_version").fetchone()
+    except dbapi2.OperationalError as trouble:
+        wire.close()
+        if path.with_name(path.name + "-wal").exists() or not _may_not_write(trouble):
+            raise
+        # In a folder that may not be written, and that nobody writes in, it opens as it lies.
+        return _connect_to_read(path, "immutable=1")
+    return wire
+
+
+def _connect_to_read(path: Path, mode: str) -> Any:  # noqa: ANN401 - the driver has no types
+    name = f"{path.absolute().as_uri()}?{mode}"
+    return dbapi2.connect(name, uri=True, isolation_level=None, check_same_thread=False)
+
+
+def _may_not_write(trouble: Exception) -> bool:
+    return getattr(trouble, "sqlite_errorname", "") in {"SQLITE_CANTOPEN", "SQLITE_READONLY"}
 
 
 def _on_the_wire(connection: Connection) -> Any:  # noqa: ANN401 - the driver has no types

@@ -8,8 +8,7 @@ StoreError                 anything about the file
 ├── BookTooNew             a newer version of the program made it
 ├── BookInUse              another window is writing in it
 ├── BookReadOnly           the file or its folder may not be written
-├── DiskFull               no room is left
-├── DiskFails              the disk does not answer
+├── DiskFull               no room is left, or the disk does not answer
 └── NetworkDrive           a place where the file would not be safe
 """
 
@@ -58,11 +57,7 @@ class BookReadOnly(StoreError):
 
 
 class DiskFull(StoreError):
-    """No room is left where the file lies."""
-
-
-class DiskFails(StoreError):
-    """The disk under the file does not answer."""
+    """No room is left where the file lies, or the disk does not answer."""
 
 
 class NetworkDrive(StoreError):
@@ -73,20 +68,12 @@ class NetworkDrive(StoreError):
 # first that fits is taken.
 _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
     (
-        # A limit on the size of files, or a quota, is told as a write that failed.
-        ("SQLITE_FULL", "SQLITE_IOERR_WRITE", "SQLITE_IOERR_SHMSIZE"),
+        # A limit on the size of files, a quota or a disk pulled out come as one IOERR.
+        ("SQLITE_FULL", "SQLITE_IOERR"),
         DiskFull,
         (
-            "There is no room left to write in {path}. Nothing of this was recorded and the book "
-            "is whole; free some space and do it again."
-        ),
-    ),
-    (
-        ("SQLITE_IOERR",),
-        DiskFails,
-        (
-            "The disk under {path} does not answer ({name}). Nothing of this was recorded; check "
-            "the disk and do it again, and keep a backup on another one."
+            "There is no room left to write in {path}, or its disk does not answer. Nothing of "
+            "this was recorded and the book is whole; free some space and do it again."
         ),
     ),
     (
@@ -137,5 +124,5 @@ def told_plainly(path: Path) -> Iterator[None]:
             name = "SQLITE_CORRUPT"
         for beginnings, kind, sentence in _MEANINGS:
             if name.startswith(beginnings):
-                raise kind(sentence.format(path=path, name=name)) from trouble
+                raise kind(sentence.format(path=path)) from trouble
         raise

@@ -32,9 +32,9 @@ Spoil = Callable[[random.Random, Entry, Shop], Entry]
 
 
 @pytest.fixture
-def book(tmp_path: Path) -> Iterator[Book]:
-    with Book.create(tmp_path / "our.shop", zone="Europe/Berlin", operator="Imke") as book:
-        yield book
+def ledger(tmp_path: Path) -> Iterator[Book]:
+    with Book.create(tmp_path / "our.shop", zone="Europe/Berlin", operator="Imke") as ledger:
+        yield ledger
 
 
 def _another_tag(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
@@ -85,16 +85,16 @@ def _with_line(chance: random.Random, entry: Entry, **changed: str) -> Entry:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_the_rules_say_the_same_of_an_entry_with_its_own_part_of_the_shop(
-    book: Book, seed: int
+    ledger: Book, seed: int
 ) -> None:
     shop = RandomShop(seed)
     shop.go_on(70)
-    import_entries(book, shop.entries)
+    import_entries(ledger, shop.entries)
     chance = random.Random(seed)
     further = RandomShop(seed)
     further.go_on(90)
     told = 0
-    with book.file.reading() as connection:
+    with ledger.file.reading() as connection:
         whole = load_shop(connection)
         for entry in further.entries[70:]:
             for spoil in SPOILERS:
@@ -106,11 +106,13 @@ def test_the_rules_say_the_same_of_an_entry_with_its_own_part_of_the_shop(
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_any_entry_can_be_struck_or_not_just_as_the_whole_shop_says(book: Book, seed: int) -> None:
+def test_any_entry_can_be_struck_or_not_just_as_the_whole_shop_says(
+    ledger: Book, seed: int
+) -> None:
     shop = RandomShop(seed + 100)
     shop.go_on(80)
-    import_entries(book, shop.entries)
-    with book.file.reading() as connection:
+    import_entries(ledger, shop.entries)
+    with ledger.file.reading() as connection:
         whole = load_shop(connection)
         for entry in shop.entries:
             strike = struck(whole.last_number + 1, entry.number)
@@ -118,20 +120,20 @@ def test_any_entry_can_be_struck_or_not_just_as_the_whole_shop_says(book: Book, 
             assert faults_of(tried, shop_for(connection, tried)) == faults_of(tried, whole)
 
 
-def faults_after(book: Book, *entries: Entry, then: Entry) -> list[str]:
-    import_entries(book, entries)
-    with book.file.reading() as connection:
+def faults_after(ledger: Book, *entries: Entry, then: Entry) -> list[str]:
+    import_entries(ledger, entries)
+    with ledger.file.reading() as connection:
         return [fault.sentence for fault in faults_of(then, shop_for(connection, then))]
 
 
-def test_a_struck_price_cannot_be_struck_again(book: Book) -> None:
-    said = faults_after(book, priced(1, "Ag", "0.95 EUR"), struck(2, 1), then=struck(3, 1))
+def test_a_struck_price_cannot_be_struck_again(ledger: Book) -> None:
+    said = faults_after(ledger, priced(1, "Ag", "0.95 EUR"), struck(2, 1), then=struck(3, 1))
     assert said == ["Entry 1 was struck already, by entry 2."]
 
 
-def test_a_shipment_numbered_like_a_struck_entry_is_found(book: Book) -> None:
+def test_a_shipment_numbered_like_a_struck_entry_is_found(ledger: Book) -> None:
     said = faults_after(
-        book,
+        ledger,
         received(1, thing("A", "scrap", "10")),
         priced(2, "Ag", "0.95 EUR"),
         struck(3, 2),
@@ -141,9 +143,9 @@ def test_a_shipment_numbered_like_a_struck_entry_is_found(book: Book) -> None:
     assert said == []
 
 
-def test_a_certificate_numbered_like_a_shipment_does_not_stand_for_it(book: Book) -> None:
+def test_a_certificate_numbered_like_a_shipment_does_not_stand_for_it(ledger: Book) -> None:
     said = faults_after(
-        book,
+        ledger,
         received(1, thing("A", "scrap", "10")),
         assayed(2, "A", "Ag 900 ± 1", ref="V-1"),
         then=settled(3, thing(money="2.21 EUR"), ref="V-1"),
@@ -151,9 +153,9 @@ def test_a_certificate_numbered_like_a_shipment_does_not_stand_for_it(book: Book
     assert said == ["No shipment V-1 was sent; check its number."]
 
 
-def test_a_place_cannot_be_put_into_what_it_holds(book: Book) -> None:
+def test_a_place_cannot_be_put_into_what_it_holds(ledger: Book) -> None:
     said = faults_after(
-        book,
+        ledger,
         received(1, thing("A", "scrap", "10", place="tray")),
         moved(2, "tray", "shelf"),
         moved(3, "shelf", "safe"),
@@ -162,9 +164,9 @@ def test_a_place_cannot_be_put_into_what_it_holds(book: Book) -> None:
     assert said == ["safe cannot be put into itself."]
 
 
-def test_a_receipt_is_kept_while_a_work_uses_what_it_brought(book: Book) -> None:
+def test_a_receipt_is_kept_while_a_work_uses_what_it_brought(ledger: Book) -> None:
     said = faults_after(
-        book,
+        ledger,
         received(1, thing("A", "scrap", "10"), thing("B", "scrap", "10")),
         worked(2, "remelt", used="B", made=[thing("C", "bar")]),
         then=struck(3, 1),
