@@ -5,13 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import random
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from vault.application.exchange.daybook_csv import read_daybook
+from random_shop import RandomShop
+from vault.application.exchange.daybook_csv import daybook_table, read_daybook
+from vault.application.exchange.tables_out import write_xlsx
 from vault.core.rules import replay
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -157,3 +160,58 @@ def test_a_spoilt_daybook_is_refused_or_taken_whole_and_never_crashes(block: int
 def test_ten_thousand_spoilt_daybooks_are_refused_or_taken_whole() -> None:
     taken = sum(read_spoilt(seed) for seed in range(10_000))
     assert 0 < taken < 5_000
+
+
+def good_workbook() -> bytes:
+    random_shop = RandomShop(1)
+    random_shop.go_on(15)
+    columns, rows = daybook_table(random_shop.entries, zone=ZONE)
+    stream = io.BytesIO()
+    write_xlsx(columns, rows, stream)
+    return stream.getvalue()
+
+
+WORKBOOK = good_workbook()
+ODD_XML = (b"9999999", b"</row>", b"<f>1</f>", b"&#0;", b"-1", b"nan", b"<", b'"')
+
+
+def part_changed(part: bytes, chance: random.Random) -> bytes:
+    changed = bytearray(part)
+    for _ in range(chance.choice((1, 2, 10))):
+        at = chance.randrange(len(changed) + 1)
+        change = chance.randrange(3)
+        if change == 0:
+            changed[at : at + 1] = bytes([chance.choice(b'<>"&0123456789abz-. ')])
+        elif change == 1:
+            del changed[at : at + chance.choice((1, 5, 60))]
+        else:
+            changed[at:at] = chance.choice(ODD_XML)
+    return bytes(changed)
+
+
+def workbook_changed(chance: random.Random) -> bytes:
+    if chance.random() < 0.3:
+        return part_changed(WORKBOOK, chance)
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(WORKBOOK)) as good, zipfile.ZipFile(out, "w") as spoilt:
+        hit = chance.choice(good.namelist())
+        for name in good.namelist():
+            part = good.read(name)
+            spoilt.writestr(name, part_changed(part, chance) if name == hit else part)
+    return out.getvalue()
+
+
+def read_spoilt_workbook(seed: int) -> bool:
+    reading = read_daybook(workbook_changed(random.Random(seed)), zone=ZONE)
+    assert bool(reading.faults) == (reading.shop is None)
+    assert not (reading.faults and reading.entries)
+    return not reading.faults
+
+
+def test_a_spoilt_workbook_is_refused_or_taken_whole_and_never_crashes() -> None:
+    assert 0 < sum(read_spoilt_workbook(seed) for seed in range(80)) < 80
+
+
+@pytest.mark.slow
+def test_two_thousand_spoilt_workbooks_are_refused_or_taken_whole() -> None:
+    assert 0 < sum(read_spoilt_workbook(seed) for seed in range(2_000)) < 2_000

@@ -152,16 +152,20 @@ def test_blank_rows_of_a_sheet_are_counted_as_the_spreadsheet_does() -> None:
         pytest.param(
             lambda data: with_part_changed(data, b'r="A2"', b'r="2A"'), id="a cell of no column"
         ),
-        pytest.param(
-            lambda data: with_part_changed(data, b'<row r="2"', b'<row r="99999999999"'),
-            id="a row beyond all sheets",
-        ),
     ],
 )
 def test_a_broken_workbook_is_told_in_a_sentence(spoilt: Callable[[bytes], bytes]) -> None:
     reading = read(spoilt(workbook(receipt(1, "2031-01-01", 1))))
     assert "no readable .xlsx workbook" in reading.faults[0].sentence
     assert reading.entries == ()
+
+
+def test_a_row_beyond_all_sheets_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(xlsx_rows, "_MOST_ROWS", 5_000)
+    data = workbook(receipt(1, "2031-01-01", 1))
+    reading = read(with_part_changed(data, b'<row r="2"', b'<row r="99999999999"'))
+    assert "no readable .xlsx workbook" in reading.faults[0].sentence
+    assert reading.faults[0].row == 5_002
 
 
 def test_a_file_that_unpacks_beyond_measure_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
