@@ -41,6 +41,15 @@ settings.register_profile(
 settings.load_profile("house")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Offer the one way in which an approved picture changes."""
+    parser.addoption(
+        "--accept-pictures",
+        action="store_true",
+        help="take what is drawn now as the approved pictures; look at each before it is kept",
+    )
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark each test by its folder, and refuse one that lies in no agreed folder."""
     for item in items:

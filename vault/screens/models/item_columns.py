@@ -12,6 +12,9 @@ from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.numbers import NOTHING, Numbers, age, day
 from vault.screens.words import NO_PLACE, STATES
 
+# Rounding leaves a sole owner a hair below all of it.
+NEARLY_ALL = 0.995
+
 TextOf = Callable[[ItemRow, Numbers, date], str]
 
 
@@ -121,7 +124,7 @@ def _lots(row: ItemRow, numbers: Numbers, today: date) -> str:
 
 def _owner(row: ItemRow, numbers: Numbers, today: date) -> str:
     del today
-    if row.owner_share is None or row.owner_share > _NEARLY_ALL:
+    if row.owner_share is None or row.owner_share > NEARLY_ALL:
         return row.owner or NOTHING
     return f"{row.owner} {numbers.rough_share(row.owner_share)}"
 
@@ -134,7 +137,3 @@ def _place(row: ItemRow, numbers: Numbers, today: date) -> str:
 def _since(row: ItemRow, numbers: Numbers, today: date) -> str:
     del numbers
     return age(row.since, today)
-
-
-# Rounding leaves a sole owner a hair below all of it.
-_NEARLY_ALL = 0.995

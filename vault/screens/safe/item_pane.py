@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 from vault.application.queries.answers import ItemDetail, MetalOfItem
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
-from vault.screens.models.item_columns import since_words
+from vault.screens.models.item_columns import NEARLY_ALL, since_words
 from vault.screens.numbers import NOTHING, day
 from vault.screens.safe.item_parts import BudgetPart, ContentPart, HistoryPart, OriginsPart
 from vault.screens.widgets.cards import Card, Caution
@@ -156,7 +156,9 @@ class ItemPane(Card):
         else:
             doubt = f" ± {numbers.fine(row.gross_u_ug, None)}" if row.gross_u_ug else ""
             told = f"{numbers.weight(row.gross_ug)}{doubt} on the scale"
-        whose = f" · {row.owner}" if row.owner else ""
+        part = row.owner_share is not None and row.owner_share < NEARLY_ALL
+        share = f" {numbers.rough_share(row.owner_share or 0.0)}" if part else ""
+        whose = f" · {row.owner}{share}" if row.owner else ""
         column.addWidget(ElidedLabel(f"{told}{whose}", size=Size.SECOND))
 
     def _add_metal(self, column: QVBoxLayout, metal: MetalOfItem) -> None:

@@ -27,6 +27,9 @@ from vault.screens.widgets.marks import Mark
 
 _BAR_HEIGHT = 18
 _LEAST_NAMED = 44
+_KEY_SIZE = 10
+# Below this lightness a colour is written on in white.
+_DARK = 0.55
 
 
 class ContentPart(QWidget):
@@ -135,7 +138,19 @@ class ShareBar(QWidget):
                 painter.drawText(place, Qt.AlignmentFlag.AlignCenter, shown)
 
 
-_DARK = 0.55
+class ColourKey(QWidget):
+    """The colour by which a lot is known in the bar above."""
+
+    def __init__(self, place: int, style: HouseStyle) -> None:
+        super().__init__()
+        self._place = place
+        self._style = style
+        self.setFixedSize(_KEY_SIZE, _KEY_SIZE)
+
+    @override
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        QPainter(self).fillRect(self.rect(), self._style.look.origin(self._place))
 
 
 class OriginsPart(QWidget):
@@ -157,9 +172,9 @@ class OriginsPart(QWidget):
         )
         column.addWidget(ShareBar([(one.share or 0.0, one.lot) for one in metal.origins], style))
         grid = QGridLayout()
-        grid.setHorizontalSpacing(10)
+        grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(3)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(2, 1)
         for row, origin in enumerate(metal.origins):
             self._add_row(grid, row, origin, style)
         column.addLayout(grid)
@@ -173,11 +188,12 @@ class OriginsPart(QWidget):
         lot.setProperty("kind", "link")
         lot.setToolTip(f"Trace where {origin.lot} went")
         lot.clicked.connect(lambda: self.lot_wanted.emit(origin.lot))
-        grid.addWidget(lot, row, 0)
-        grid.addWidget(ElidedLabel(origin.words, size=Size.SECOND), row, 1)
+        grid.addWidget(ColourKey(row, style), row, 0)
+        grid.addWidget(lot, row, 1)
+        grid.addWidget(ElidedLabel(origin.words, size=Size.SECOND), row, 2)
         amount = numbers.figure_with_unit(Figure(origin.fine_ug, origin.u_ug, How.WORKED_OUT))
         share = NOTHING if origin.share is None else numbers.share(origin.share)
-        for place, words in ((2, amount), (3, share)):
+        for place, words in ((3, amount), (4, share)):
             grid.addWidget(label(words, size=Size.SECOND), row, place, Qt.AlignmentFlag.AlignRight)
 
 
