@@ -74,6 +74,14 @@ def _without_other_mark(packed: str, mark: str, other: str) -> str:
 
 
 def shortened(text: str, *, longest: int = 40) -> str:
-    """Give a text short enough to stand in a sentence."""
-    flat = " ".join(text.split())
-    return flat if len(flat) <= longest else flat[: longest - 1] + "…"
+    """Give a text short and tame enough to stand in a sentence.
+
+    What cannot be seen is marked: a screen or terminal would obey some of it.
+    """
+    # Four times as much is enough to fill the place even where most of it is white space.
+    flat = " ".join(text[: 4 * longest + 1].split())
+    if len(flat) > longest or len(text) > 4 * longest + 1:
+        flat = flat[: longest - 1] + "…"
+    if flat.isprintable():
+        return flat
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in flat)

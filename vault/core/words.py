@@ -54,7 +54,7 @@ def trouble_with(word: str, *, is_note: bool = False) -> str | None:
     for sign in word:
         if _is_invisible(sign) and not (is_note and sign == "\n"):
             return (
-                f"“{shortened(_shown(word))}” holds a character that cannot be seen "
+                f"“{shortened(word)}” holds a character that cannot be seen "
                 f"(U+{ord(sign):04X}); type the word anew."
             )
     if tidied(word, is_note=is_note) != word:
@@ -77,7 +77,3 @@ def _is_invisible(sign: str) -> bool:
     if sign.isprintable() or sign in _NEEDED_INVISIBLE:
         return False
     return unicodedata.category(sign) in _INVISIBLE_KINDS
-
-
-def _shown(word: str) -> str:
-    return "".join("\N{REPLACEMENT CHARACTER}" if _is_invisible(sign) else sign for sign in word)

@@ -103,3 +103,8 @@ def test_long_texts_are_shortened_to_stand_in_a_sentence() -> None:
     assert shortened("a\n b") == "a b"
     assert shortened("x" * 41) == "x" * 39 + "…"
     assert shortened("x" * 40) == "x" * 40
+    assert shortened(" " * 1000 + "x") == "…"
+
+
+def test_what_a_terminal_would_obey_is_marked_in_a_sentence() -> None:
+    assert shortened("\x1b[31mred\u202e") == "\ufffd[31mred\ufffd"

@@ -144,6 +144,6 @@ def _no_header(header: Sequence[str]) -> RowFault:
     return RowFault(
         1,
         "",
-        f"Row 1 is no header of a daybook, it reads “{shortened(whole)}”; the first row names the "
+        f"This is no header of a daybook, it reads “{shortened(whole)}”; the first row names the "
         f"columns: {', '.join(REQUIRED)} and the others.",
     )

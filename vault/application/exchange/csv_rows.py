@@ -146,7 +146,7 @@ def _fault_of_whole(data: bytes) -> str | None:
     if data.startswith(_OLD_SPREADSHEET):
         return "This is an old spreadsheet file (.xls); save it as .xlsx or as CSV in UTF-8."
     if data.startswith(_UTF_16_MARKS) or _looks_like_utf_16(data[:4000]):
-        return f"This file is in UTF-16, not in UTF-8. {_SAVE_AS}"
+        return f"This file is in UTF-16 or UTF-32, not in UTF-8. {_SAVE_AS}"
     nul = data.find(b"\x00")
     if nul >= 0:
         row = data.count(b"\n", 0, nul) + 1
@@ -160,7 +160,8 @@ def _fault_of_whole(data: bytes) -> str | None:
 def _looks_like_utf_16(start: bytes) -> bool:
     """Tell whether every other byte is nearly always zero, as Western text in UTF-16 has it."""
     half = len(start) // 2
-    return half >= 4 and max(start[0::2].count(0), start[1::2].count(0)) > 0.7 * half
+    zeros = sorted((start[0::2].count(0), start[1::2].count(0)))
+    return half >= 4 and zeros[0] < 0.3 * half and zeros[1] > 0.7 * half
 
 
 def _cell_at_fault(text: str) -> int:

@@ -102,7 +102,10 @@ class LineReader:
         try:
             return grams_from_text(text)
         except TextNotUnderstood as trouble:
-            faults.append(RowFault(row, column, str(trouble)))
+            sentence = str(trouble)
+            if column == "gross_u_g":
+                sentence = sentence.replace("is no weight", "is no uncertainty of a weight")
+            faults.append(RowFault(row, column, sentence))
             return None
 
     def _money(self, row: int, amount: str, currency: str, faults: list[RowFault]) -> Money | None:
