@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from vault.core.fineness import WHOLE_PPB
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
-from vault.reckoning.contents import ABSENT, HOWS, NOT_KNOWN_CODE, Contents, Places, Total
+from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents, Places, Total
 
 Key = TypeVar("Key", bound=Hashable)
 
@@ -55,8 +55,8 @@ def figures_of_item(contents: Contents, tag: str) -> dict[str, Figure]:
 
 
 def at_best_worked_out(how: How) -> How:
-    """Give how something is known that follows from a figure only by working it out."""
-    return max(how, How.WORKED_OUT, key=HOWS.index)
+    """Give how something is known that is worked out, in part from what is known like this."""
+    return How.DECLARED if how is How.DECLARED else How.WORKED_OUT
 
 
 def sum_of(figures: NDArray[np.int64], places: Places) -> int:

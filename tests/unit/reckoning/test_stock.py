@@ -95,5 +95,7 @@ def test_the_largest_remainders_are_rounded_up() -> None:
     assert shared_out({"loss": -1.4e-6, "rest": 5.4e-6}, 4) == {"loss": -1, "rest": 5}
 
 
-def test_the_example_of_rounding_is_true() -> None:
-    assert doctest.testmod(micrograms) == (0, 1)
+def test_the_examples_of_rounding_are_true() -> None:
+    found = doctest.testmod(micrograms)
+    assert found.attempted > 0
+    assert found.failed == 0
