@@ -21,7 +21,7 @@ _MERCURY_WORDS = ("dental", "amalgam", "gilding")
 
 def cautions_for(form: str, *notes: str) -> tuple[str, ...]:
     """Give the cautions for an item of this form, and for what its notes and lot speak of."""
-    found = _BY_FORM.get(form, ())
+    found: tuple[str, ...] = _BY_FORM.get(form, ())
     said = " ".join((form, *notes)).lower()
     if any(word in said for word in _MERCURY_WORDS):
         found += (MERCURY,)
