@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from pypdf import PdfReader
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QTableView, QWidget
 from pytestqt.qtbot import QtBot
@@ -27,6 +27,7 @@ from vault.screens.numbers import Numbers
 from vault.screens.trace.box_item import BoxItem
 from vault.screens.trace.hues import DARK_HUES, DARK_OTHERS, LIGHT_HUES, LIGHT_OTHERS
 from vault.screens.trace.page import PictureNotSaved, TracePage, save_page
+from vault.screens.trace.rows import line_of
 from vault.screens.trace.screen import TraceQuestions, TraceScreen
 from vault.screens.trace.wording import Wording, set_of
 
@@ -288,9 +289,16 @@ def test_the_table_shows_grams_doubt_and_share_and_their_sum(traced: TraceScreen
     lines = [
         [model.index(row, column).data() for column in range(3)] for row in range(model.rowCount())
     ]
-    assert lines[0] == ["L-118", "621.8 ± 2.1", "62.0 %"]
+    assert lines[0] == ["L-118 · Pennant Bench School", "621.8 ± 2.1", "62.0 %"]
     assert lines[-1] == ["all", "1\u202f002.6 ± 0.6", "100 %"]
     assert "Every step of this trace balances" in traced.table.footing.text()
+
+
+def test_a_trace_of_something_is_never_told_as_nothing() -> None:
+    row = replace(trace_samples.bar_trace().rows[0], share=0.00001)
+    assert line_of(row, Numbers())[2] == "< 0.1 %"
+    assert line_of(replace(row, share=0.0), Numbers())[2] == "0.0 %"
+    assert line_of(replace(row, share=None), Numbers())[2] == "–"
 
 
 def test_a_scanned_tag_is_walked_to(traced: TraceScreen) -> None:
@@ -339,7 +347,7 @@ def test_figures_follow_the_unit_that_is_set(traced: TraceScreen) -> None:
 # --- labels ---------------------------------------------------------------------------------------
 
 
-def labels(boxes: dict[str, BoxItem]) -> list[tuple[str, object]]:
+def labels(boxes: dict[str, BoxItem]) -> list[tuple[str, QRectF]]:
     return [(key, box.label_rect()) for key, box in boxes.items()]
 
 

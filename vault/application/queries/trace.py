@@ -94,7 +94,8 @@ def trace_of(
     if question.lot:
         question = replace(question, backward=False, forward=True)
     figures = Figures(flow, contents, origins, question.metal)
-    return _Answer(figures, question, starts).trace(metals, drawn(question.metal))
+    draws = None if question.metal == GROSS else drawn(question.metal)
+    return _Answer(figures, question, starts).trace(metals, draws)
 
 
 def _starts(flow: Flow, question: TraceQuestion) -> tuple[str, ...]:
@@ -288,7 +289,8 @@ class _Answer:
     def _draw_loss(self, work: int, reach: Reach) -> None:
         feed = self._figures.feed(work)
         loss = self._figures.loss(work)
-        if loss is None or feed <= 0 or loss.fine_g < LEAST_LOSS * feed:
+        # A gap within its own doubt is no loss that anybody could point at.
+        if loss is None or feed <= 0 or loss.fine_g < max(LEAST_LOSS * feed, loss.u_g):
             return
         part = 1.0 if reach.way is Way.BACK else min(1.0, reach.work_grams[work] / feed)
         key = f"loss:{self._mixing.edges.numbers[work]}"

@@ -148,7 +148,7 @@ class Boxes:
         """Give the box of a work; a gain is written on it, since nothing can be drawn for it."""
         entry = self._edges.numbers[work]
         done = self._figures.flow.works[entry]
-        lines = [f"{day_in_words(done.when)} · entry {entry}"]
+        lines = [day_in_words(done.when), f"entry {entry}"]
         loss = self._figures.loss(work)
         if loss is not None and loss.fine_g < -3 * loss.u_g - 1e-6:
             lines.append("more came out than went in")

@@ -16,7 +16,7 @@ from vault.application.queries.trace_boxes import (
     whereabouts_in_words,
 )
 from vault.application.queries.trace_reach import Reach, parts_ahead
-from vault.reckoning.edges import HOUSE, NOBODY, Source, SourceKind
+from vault.reckoning.edges import GROSS, HOUSE, NOBODY, Source, SourceKind
 from vault.reckoning.mixing import DrawnParts
 from vault.reckoning.origins import Share
 
@@ -159,9 +159,14 @@ def footing_of(figures: Figures, works: Sequence[int]) -> str:
 def _gap_in_words(figures: Figures, gaps: list[tuple[bool, float, int, float, float]]) -> str:
     if not gaps:
         return ""
+    if figures.metal == GROSS:
+        gaps = [(False, *one[1:]) for one in gaps]
     odd, _, work, gap, feed = max(gaps)
     entry = figures.mixing.edges.numbers[work]
     size = f"entry {entry}, {_short(abs(gap))} of {_short(feed, 3)}"
+    if figures.metal == GROSS:
+        # Oxygen is taken up and fume goes off: weights alone prove nothing.
+        return f"Largest gap in weight: {size}; what burns off and what air adds are in it."
     if _ug(gap) == 0:
         return "Every step of this trace balances."
     if not odd:

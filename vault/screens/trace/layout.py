@@ -42,7 +42,7 @@ class Measures:
 
     room: float = 300.0
     gap: float = 16.0
-    run: float = 64.0
+    run: float = 56.0
     longest_run: float = 150.0
     drop: float = 30.0
     margin: float = 24.0
@@ -276,7 +276,7 @@ class _Picture:
                 at = self._layer_of[left]
                 swings[at] = max(swings[at], abs(middles[left] - middles[right]))
         least, most = self._measures.run, self._measures.longest_run
-        runs = [min(most, max(least, swing * 0.4)) for swing in swings]
+        runs = [min(most, max(least, swing * 0.35)) for swing in swings]
         return [*runs[:-1], 0.0] if runs else []
 
     def _placed(self, levels: dict[int, float], axes: Sequence[float]) -> tuple[Placed, ...]:

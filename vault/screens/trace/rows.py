@@ -12,6 +12,7 @@ from vault.screens.numbers import NOTHING, Numbers
 from vault.screens.trace.hues import LotHues
 
 _Index = QModelIndex | QPersistentModelIndex
+_LEAST_SHARE = 0.0005
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -63,6 +64,8 @@ class RowsModel(QAbstractTableModel):
         match role:
             case Qt.ItemDataRole.DisplayRole:
                 found: object = self._lines[row][column]
+                if column == 0 and not is_sum and self._rows[row].words:
+                    found = f"{found} · {self._rows[row].words}"
             case Qt.ItemDataRole.ToolTipRole:
                 found = "" if is_sum else f"{self._rows[row].name} · {self._rows[row].words}"
             case Qt.ItemDataRole.TextAlignmentRole:
@@ -93,8 +96,14 @@ class RowsModel(QAbstractTableModel):
 
 def line_of(row: TraceRow, numbers: Numbers) -> tuple[str, str, str]:
     """Give a line of the table: name, grams with ±, percent."""
-    share = NOTHING if row.share is None else numbers.share(row.share)
-    return row.name, numbers.fine(row.fine_ug, row.u_ug), share
+    return row.name, numbers.fine(row.fine_ug, row.u_ug), _share_in_words(row.share, numbers)
+
+
+def _share_in_words(share: float | None, numbers: Numbers) -> str:
+    if share is None:
+        return NOTHING
+    # What is there is never told as nothing.
+    return f"< {numbers.share(0.001)}" if 0 < share < _LEAST_SHARE else numbers.share(share)
 
 
 def _is_backward(trace: Trace) -> bool:

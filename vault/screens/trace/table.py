@@ -43,6 +43,7 @@ class TraceTable(Card):
         self.setMinimumHeight(LEAST_HEIGHT)
         self.heading = label(size=Size.TITLE, bold=True)
         self.footing = label(size=Size.SECOND, kind="soft", wrap=True)
+        self.footing.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._model = RowsModel(self)
         self.table = QTableView()
         self._dress()
