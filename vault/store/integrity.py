@@ -7,17 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, create_engine, func, select
+from sqlalchemy.exc import DBAPIError
+from sqlcipher3 import dbapi2
 
 from vault.core.daybook import EMPTY_HEAD, Entry, Recorded, Role, next_seal, node_of
 from vault.core.rules import faults_of
 from vault.core.shop import Shop
-from vault.store.book_file import BookFile
+from vault.store.book_file import BookFile, lay_out
 from vault.store.entries import load_entries
+from vault.store.errors import StoreError
 from vault.store.standing import item_id, item_row
-from vault.store.tables import CONTAINER, ITEM, LOT, STRIKE
+from vault.store.tables import CONTAINER, ENTRY, ITEM, LOT, PLACE, STRIKE
 
 Progress = Callable[[int, int], None]
 
@@ -38,31 +42,76 @@ class Proof:
 
 
 def prove(book: BookFile, progress: Progress | None = None) -> Proof:
-    """Check file, chain, seal, rules and standing of a book."""
-    with book.wire() as wire:
-        broken = list(_file_faults(wire))
-    with book.reading() as connection:
+    """Check file, schema, chain, seal, rules and standing of a book."""
+    chain = _Chain(progress)
+    try:
+        with book.wire() as wire:
+            chain.broken += _file_faults(wire)
+            chain.broken += _schema_faults(wire)
+        with book.reading() as connection:
+            _follow_all(connection, chain)
+            chain.broken += _orphans(connection)
+            chain.broken += _standing_faults(connection, chain.shop)
+    except StoreError as trouble:
+        chain.broken.append(str(trouble))
+    return Proof(chain.entries, chain.head, tuple(dict.fromkeys(chain.broken)))
+
+
+# A book so broken that this many entries cannot be read is not read to its end.
+_MOST_UNREADABLE = 20
+# A word where a number belongs, or the other way round, shows as any of these.
+_UNREADABLE = (AttributeError, KeyError, ValueError, TypeError, OverflowError, DBAPIError)
+
+
+def _follow_all(connection: Connection, chain: _Chain) -> None:
+    """Follow every entry, beginning anew after each that cannot be read."""
+    chain.of = connection.scalar(select(func.count()).select_from(ENTRY)) or 0
+    for _ in range(_MOST_UNREADABLE):
         try:
-            chain = _Chain(progress)
-            for recorded in load_entries(connection):
+            for recorded in load_entries(connection, first=chain.last + 1):
                 chain.follow(recorded)
-            broken += chain.broken
-            broken += _orphans(connection)
-            broken += _standing_faults(connection, chain.shop)
-            return Proof(chain.entries, chain.head, tuple(broken))
-        except (KeyError, ValueError, TypeError, OverflowError) as trouble:
-            broken.append(f"An entry cannot be read at all ({trouble}); its row was altered.")
-            return Proof(0, EMPTY_HEAD, tuple(broken))
+        except _UNREADABLE as trouble:
+            if not _pass_over(connection, chain, trouble):
+                return
+        else:
+            return
+    chain.broken.append("Too many entries cannot be read; those after them were not looked at.")
+
+
+def _pass_over(connection: Connection, chain: _Chain, trouble: Exception) -> bool:
+    """Tell of the entry that cannot be read and go on behind it; False where there is none."""
+    row = connection.execute(
+        select(ENTRY.c.number, ENTRY.c.head, ENTRY.c.seal)
+        .where(ENTRY.c.number > chain.last)
+        .order_by(ENTRY.c.number)
+        .limit(1)
+    ).first()
+    if row is None:
+        chain.broken.append(f"Rows behind the last entry cannot be read ({trouble}).")
+        return False
+    chain.broken.append(
+        f"Entry {row.number} or the one after it cannot be read; its rows were altered ({trouble})."
+    )
+    chain.last, chain.head, chain.seal = row.number, bytes(row.head), bytes(row.seal)
+    return True
 
 
 class _Chain:
-    """Follows the entries, working out what their heads and seals must be."""
+    """Follows the entries, working out what their heads and seals must be.
+
+    Attributes:
+        head: of the chain, after the entries followed so far.
+        last: number of the last of them.
+        of: how many entries there are to follow.
+    """
 
     def __init__(self, progress: Progress | None) -> None:
         self.shop = Shop()
         self.head = EMPTY_HEAD
         self.seal = EMPTY_HEAD
+        self.last = 0
         self.entries = 0
+        self.of = 0
         self.broken: list[str] = []
         self._progress = progress
 
@@ -76,17 +125,17 @@ class _Chain:
                 f"Entry {entry.number} is not as it was recorded: it does not fit its place in "
                 "the chain."
             )
-        elif seal != recorded.seal:
+        if seal != recorded.seal:
             self.broken.append(
-                f"Entry {entry.number} does not keep its seal: when or under which key it was "
-                "recorded has been altered."
+                f"Entry {entry.number} does not keep its seal: its place in the chain, when or "
+                "under which key it was recorded has been altered."
             )
         self._judge(entry)
         # On with what is written, so that one altered entry is told once and not with all after.
-        self.head, self.seal = recorded.head, recorded.seal
+        self.head, self.seal, self.last = recorded.head, recorded.seal, entry.number
         self.entries += 1
         if self._progress is not None and self.entries % 1000 == 0:
-            self._progress(self.entries, 0)
+            self._progress(self.entries, self.of)
 
     def _judge(self, entry: Entry) -> None:
         faults = faults_of(entry, self.shop)
@@ -104,8 +153,32 @@ def _file_faults(wire: Any) -> Iterator[str]:  # noqa: ANN401 - the driver has n
         yield f"A row of the table {row[0]} refers to a row of {row[2]} that is not there."
 
 
+def _schema_faults(wire: Any) -> Iterator[str]:  # noqa: ANN401 - the driver has no types
+    """Compare tables, indexes and triggers with those that this program makes."""
+    found, expected = schema_of(wire), _schema_as_made()
+    for name in sorted(found.keys() | expected.keys()):
+        if found.get(name) != expected.get(name):
+            yield f"The {name} of the file is not as this program makes it."
+
+
+@cache
+def _schema_as_made() -> dict[str, str]:
+    engine = create_engine("sqlite://", module=dbapi2, creator=lambda: dbapi2.connect(":memory:"))
+    with engine.begin() as connection:
+        lay_out(connection)
+        made = schema_of(connection.connection.driver_connection)
+    engine.dispose()
+    return made
+
+
+def schema_of(wire: Any) -> dict[str, str]:  # noqa: ANN401 - the driver has no types
+    """Give what the file says of each table, index and trigger, by kind and name."""
+    rows = wire.execute("SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL")
+    return {f"{kind} “{name}”": " ".join(said.split()) for kind, name, said in rows}
+
+
 def _orphans(connection: Connection) -> Iterator[str]:
-    """Find contents whose line or entry is not there; reading passes over them."""
+    """Find what reading passes over: rows whose line or entry is not there, and spare words."""
     for number, position in connection.exec_driver_sql(
         "SELECT entry, position FROM line_content EXCEPT SELECT entry, position FROM line"
     ):
@@ -119,6 +192,11 @@ def _orphans(connection: Connection) -> Iterator[str]:
         "OR min(position) != 0"
     ):
         yield f"Lines of entry {number} are missing or numbered anew."
+
+    for (number,) in connection.exec_driver_sql(
+        "SELECT DISTINCT entry FROM line WHERE money_millionths IS NULL AND currency != ''"
+    ):
+        yield f"A line of entry {number} names a currency without an amount."
 
 
 def _standing_faults(connection: Connection, shop: Shop) -> Iterator[str]:
@@ -146,6 +224,11 @@ def _standing_faults(connection: Connection, shop: Shop) -> Iterator[str]:
         },
         {row[0]: tuple(row) for row in connection.execute(select(CONTAINER))},
     )
+    yield from _differences(
+        "place",
+        {name: (name,) for name in shop.places},
+        {row[0]: tuple(row) for row in connection.execute(select(PLACE))},
+    )
 
 
 def _items_of(shop: Shop) -> dict[str, tuple[object, ...]]:
@@ -171,7 +254,7 @@ def _differences(
     expected: Mapping[Any, tuple[object, ...]],
     found: Mapping[Any, tuple[object, ...]],
 ) -> Iterator[str]:
-    for name in expected.keys() | found.keys():
+    for name in sorted(expected.keys() | found.keys()):
         if expected.get(name) != found.get(name):
             yield (
                 f"The table “{table}” does not say of {name} what a replay of the daybook gives; "
