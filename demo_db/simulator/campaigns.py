@@ -72,7 +72,8 @@ def _bars_worth(beads: Sequence[Thing]) -> list[list[Thing]]:
 
 def own_bar(floor: Floor, beads: Sequence[Thing], dice: Dice) -> Story:
     """Pour one bar of the shop's own and bring it to the safe."""
-    bar, sample = shop_floor.remelt(floor, beads, dice, note="several lots together")
+    drillings = floor.samples.pop("", [])
+    bar, sample = shop_floor.remelt(floor, [*beads, *drillings], dice, note="several lots together")
     yield 1
     if sample is not None:
         say_assay(floor.book, sample, "fire assay", dice)
@@ -89,7 +90,7 @@ def sales(floor: Floor) -> Story:
     while True:
         yield dice.whole(38, 62)
         fine = [one for one in floor.bars if one.stuff.share("Ag") > 0.9]
-        going = fine[: max(len(fine) - 3, 0)]
+        going = fine[: max(len(fine) - 4, 0)]
         if going:
             floor.bars = [one for one in floor.bars if one not in going]
             hand_over(floor.book, Act.SELL, going, BULLION_BUYER)
@@ -217,6 +218,7 @@ def smelt_slag_again(floor: Floor, most: int) -> Story:
         if bead.stuff.grams > 8:
             left, sample = shop_floor.take_sample(floor, bead, 1.5, dice, note="drilled")
             say_assay(floor.book, sample, "fire assay", dice)
+            floor.put_by("", sample)
             bead = left
         floor.silver.append(bead)
 
@@ -249,10 +251,10 @@ def send_blended_cupels(floor: Floor, drum: str, next_drum: str) -> Story:
     yield from settlement(floor, ref, [left], RESIDUE_WORKS, dice)
 
 
-def send_single_cupels(floor: Floor, drum: str, most: int) -> Story:
-    """Send a crate of cupels that are settled one by one."""
-    dice = Dice(f"crate {drum}")
-    crate = [one for one in lying_in(floor.book, drum, "spent cupel") if one.stuff["Ag"]][:most]
+def send_singly(floor: Floor, place: str, form: str, most: int) -> Story:
+    """Send a crate of residues that are settled one by one."""
+    dice = Dice(f"crate {place}")
+    crate = [one for one in lying_in(floor.book, place, form) if one.stuff["Ag"]][:most]
     ref = send(floor.book, crate, RESIDUE_WORKS, "each by itself")
     yield dice.whole(45, 60)
     yield from settlement(floor, ref, crate, RESIDUE_WORKS, dice)

@@ -35,10 +35,9 @@ def first_count(floor: Floor) -> Story:
 
 def second_count(floor: Floor) -> Story:
     """Count; a small bead is not in the tray, and a button without a tag lies there."""
-    gone = min(lying_in(floor.book, "tray", "bead"), key=lambda one: one.stuff.mass_ug)
-    pool = next((one for one in (floor.silver, floor.dore) if gone in one), [])
-    if gone in pool:
-        pool.remove(gone)
+    pool = floor.silver or floor.dore
+    gone = min(pool, key=lambda one: one.stuff.mass_ug)
+    pool.remove(gone)
     truth = stuff(Ag=41.2, Cu=7.3, Pb=0.6)
     note = "no tag on it, stamped T"
     number, tag = _count(floor, missing=(gone,), extra=("button", "tray", note), truth=truth)

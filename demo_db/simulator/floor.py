@@ -10,7 +10,7 @@ from demo_db.simulator import furnace
 from demo_db.simulator.days import Calendar
 from demo_db.simulator.dice import Dice
 from demo_db.simulator.notebook import Notebook, Thing
-from demo_db.simulator.stuff import BASE, OXIDE_OF, OXIDES, PRECIOUS, UG, Stuff, portions
+from demo_db.simulator.stuff import BASE, NOTHING, OXIDE_OF, OXIDES, PRECIOUS, UG, Stuff, portions
 from demo_db.simulator.works import (
     Adding,
     Job,
@@ -58,7 +58,8 @@ class Floor:
         silver, dore: own beads and buttons in the tray that wait to be poured.
         copper: bars of poor alloy that wait for a refinery.
         bars: own bars in the safe.
-        samples: own samples in the assay box.
+        samples: drillings and chips in the assay box that go back into the next bar of their lot;
+            under no name those of own metal.
         cupel_drum, slag_drum: where residues go now.
     """
 
@@ -68,9 +69,13 @@ class Floor:
     dore: list[Thing] = field(default_factory=list)
     copper: list[Thing] = field(default_factory=list)
     bars: list[Thing] = field(default_factory=list)
-    samples: list[Thing] = field(default_factory=list)
+    samples: dict[str, list[Thing]] = field(default_factory=dict)
     cupel_drum: str = "drum A"
     slag_drum: str = "drum D"
+
+    def put_by(self, name: str, sample: Thing) -> None:
+        """Put a metal sample by for the next bar of its lot."""
+        self.samples.setdefault(name, []).append(sample)
 
 
 def burn_off(floor: Floor, thing: Thing, dice: Dice, *, note: str = "") -> Thing:
@@ -129,13 +134,17 @@ def smelt(
     fired = furnace.smelt(feed, amounts, dice, poor=poor)
     button, slag = fired.metal, fired.residues[0]
     weighed = dice.chance(0.72)
-    makes = [Making("S", "slag", slag, "tub 4" if poor else floor.slag_drum, weighed)]
+    makes: list[Making] = []
     if dice.chance(0.16):
         adds.append(new_crucible(float(dice.whole(380, 900))))
-        pot = furnace.crucible(button, adds[-1].stuff.grams, dice)
-        button -= pot.only(PRECIOUS)
+        stuck = furnace.stuck_in_crucible(button, slag, dice)
+        button -= stuck.only(PRECIOUS)
+        slag -= stuck.only(["glass"])
+        pot = adds[-1].stuff + stuck
         makes.append(Making("H", "crucible", pot, "rack", note="worn out"))
     makes.insert(0, Making("K", "button", button, "tray"))
+    home = "tub 4" if poor else floor.slag_drum
+    makes.insert(1, Making("S", "slag", slag, home, weighed))
     if not weighed and not note:
         note = "slag not weighed"
     job = Job(Process.SMELT, things, makes, fired.lost, adds, note, slip)
@@ -210,8 +219,7 @@ def take_sample(
         Making(prefix, thing.form, parts[1], home),
         Making("A", "sample", parts[0], "assay box"),
     ]
-    nothing = thing.stuff - whole_of([thing])
-    made = do(floor.book, Job(Process.DIVIDE, [thing], makes, nothing, note=note), dice)
+    made = do(floor.book, Job(Process.DIVIDE, [thing], makes, NOTHING, note=note), dice)
     return made[0], made[1]
 
 

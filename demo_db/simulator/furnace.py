@@ -105,11 +105,11 @@ def smelt(feed: Stuff, flux: Mapping[str, int], dice: Dice, *, poor: bool = Fals
     return Fired(metal, (slag - clung,), lost)
 
 
-def crucible(feed: Stuff, body_g: float, dice: Dice) -> Stuff:
-    """Give a worn crucible after a smelt: its body and what sticks to the wall."""
+def stuck_in_crucible(button: Stuff, slag: Stuff, dice: Dice) -> Stuff:
+    """Give what sticks to the wall of a worn crucible, of button and slag."""
     batch = dice.scatter(BATCH["crucible"])
-    stuck = feed.taken({name: CRUCIBLE_KEEPS[name] * batch for name in PRECIOUS})
-    return stuck + stuff(body=body_g, glass=body_g * dice.between(0.02, 0.05))
+    prills = button.taken({name: CRUCIBLE_KEEPS[name] * batch for name in PRECIOUS})
+    return prills + slag.taken({"glass": dice.between(0.02, 0.06)})
 
 
 def silver_kept(silver_ug: int, lead_g: float) -> float:

@@ -102,13 +102,24 @@ def settle(thing: Stuff, *, share_u: float, dice: Dice) -> tuple[Said, ...]:
 
 
 def _within_pure(found: tuple[Said, ...]) -> tuple[Said, ...]:
-    """Keep a reading from adding up to more than pure metal, as whoever reads it would."""
+    """Bring readings that add up to more than pure metal down to it, the vaguest the most."""
     over = sum(one.fineness.ppb for one in found) - WHOLE_PPB
     if over <= 0:
         return found
-    first = max(found, key=lambda one: one.fineness.ppb)
-    lower = Said(first.metal, Fineness(first.fineness.ppb - over), first.u)
-    return tuple(lower if one is first else one for one in found)
+    squares = [_u_ppb(one) ** 2 for one in found]
+    return tuple(
+        Said(one.metal, Fineness(_lowered(one, over * square // sum(squares))), one.u)
+        for one, square in zip(found, squares, strict=True)
+    )
+
+
+def _u_ppb(one: Said) -> int:
+    return one.fineness.ppb // 10 if one.u is None else one.u.ppb
+
+
+def _lowered(one: Said, by_ppb: int) -> int:
+    step = _step_of(_u_ppb(one))
+    return max(one.fineness.ppb - (by_ppb // step + 1) * step, 0)
 
 
 def _stated(doubt: float) -> tuple[int, int]:
@@ -117,7 +128,12 @@ def _stated(doubt: float) -> tuple[int, int]:
     The step of the figure is the last digit of its doubt.
     """
     ppb = round(doubt * PPB_PER_PERMILLE)
-    step = 1
-    while ppb >= 30 * step:
-        step *= 10
+    step = _step_of(ppb)
     return max(round(ppb / step), 1) * step, step
+
+
+def _step_of(u_ppb: int) -> int:
+    step = 1
+    while u_ppb >= 30 * step:
+        step *= 10
+    return step

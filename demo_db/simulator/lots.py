@@ -75,6 +75,11 @@ class Lot:
         """Whether the metal is the shop's own."""
         return self.owner.terms != "toll"
 
+    @property
+    def box(self) -> str:
+        """Under which name its samples are put by: its own, or none for the shop's metal."""
+        return "" if self.is_ours else self.name
+
 
 def work_up(floor: Floor, lot: Lot, things: Sequence[Thing]) -> Story:
     """Work a lot up, day after day."""
@@ -139,6 +144,7 @@ def _smelted(
             else:
                 button, sample = shop_floor.take_sample(floor, button, 2.0, dice, note="chips")
                 say_assay(floor.book, sample, "fire assay", dice)
+                floor.put_by(lot.box, sample)
         buttons.append(button)
     return buttons
 
@@ -164,7 +170,7 @@ def finish(floor: Floor, lot: Lot, buttons: Sequence[Thing], dice: Dice) -> Stor
             adds = [fine_silver(feed["Au"] / UG * 0.8)]
         bead = shop_floor.cupel(floor, batch, dice, adds)
         yield dice.whole(0, 3)
-        beads.append((yield from look_at_bead(floor, bead, dice)))
+        beads.append((yield from look_at_bead(floor, lot, bead, dice)))
     if lot.is_ours:
         for bead in beads:
             is_dore = bead.stuff["Au"] + bead.stuff["Pd"] > 0.1 * bead.stuff.mass_ug
@@ -181,7 +187,7 @@ def _batches(buttons: Sequence[Thing]) -> list[list[Thing]]:
     return ([small] if small else []) + big
 
 
-def look_at_bead(floor: Floor, bead: Thing, dice: Dice) -> Generator[int, None, Thing]:
+def look_at_bead(floor: Floor, lot: Lot, bead: Thing, dice: Dice) -> Generator[int, None, Thing]:
     """Assay about half of the beads, by a drilled sample or as they lie there."""
     way = dice.between(0.0, 1.0)
     if way < 0.4 and bead.stuff.grams > 30:
@@ -189,6 +195,7 @@ def look_at_bead(floor: Floor, bead: Thing, dice: Dice) -> Generator[int, None, 
         bead, sample = shop_floor.take_sample(floor, bead, grams, dice, note="drilled")
         yield dice.whole(0, 2)
         say_assay(floor.book, sample, "fire assay", dice)
+        floor.put_by(lot.box, sample)
     elif way < 0.7:
         say_assay(floor.book, bead, "XRF", dice)
     return bead
@@ -196,7 +203,8 @@ def look_at_bead(floor: Floor, bead: Thing, dice: Dice) -> Generator[int, None, 
 
 def customers_bar(floor: Floor, lot: Lot, beads: Sequence[Thing], dice: Dice) -> Story:
     """Cast a customer's bar, assay it, keep it in the safe until it is collected."""
-    bar, sample = shop_floor.remelt(floor, beads, dice, note=f"{lot.name} alone")
+    drillings = floor.samples.pop(lot.box, [])
+    bar, sample = shop_floor.remelt(floor, [*beads, *drillings], dice, note=f"{lot.name} alone")
     yield dice.whole(1, 4)
     if sample is not None:
         say_assay(floor.book, sample, "fire assay", dice)

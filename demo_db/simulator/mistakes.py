@@ -35,6 +35,7 @@ def bar_with_a_wrong_assay(floor: Floor) -> Story:
     for bead in beads:
         left, sample = shop_floor.take_sample(floor, bead, 2.0, dice, note="drilled")
         say_assay(floor.book, sample, "fire assay", dice)
+        floor.put_by("", sample)
         known.append(left)
     yield 2
     bar, dip = shop_floor.remelt(floor, known, dice, note="three lots together")
@@ -77,12 +78,12 @@ def swapped_bags(floor: Floor) -> Story:
     Both bags are measured before their tags are mixed up, and both buttons after.
     """
     dice = Dice("swapped bags")
-    rich = stuff(Ag=412.6, Cu=47.9, Zn=1.9, Au=0.21, burnable=19.4, grit=21.7, Fe=1.3)
-    poor = stuff(Ag=118.3, Cu=318.8, Zn=28.2, Ni=6.1, burnable=3.8, grit=10.4)
-    owners = Owner("Pennant Bench School", "toll"), Owner("Relay Yard Breakers", "bought")
+    rich = stuff(Ag=402.6, Cu=47.9, Zn=1.9, Au=0.21, burnable=19.4, grit=21.7, Fe=1.3)
+    poor = stuff(Ag=331.4, Cu=86.1, Zn=6.2, Au=0.12, burnable=31.8, grit=34.4, Fe=3.1)
+    owners = Owner("Pennant Bench School", "toll"), Owner("Atelier Gümüşbağ", "bought")
     bags = (
         Bag("filings", rich, ("Ag",), note="bench drawers"),
-        Bag("filings", poor, note="turnings of contact rod"),
+        Bag("filings", poor, ("Ag",), note="cuttlefish and filings"),
     )
     things: list[Thing] = []
     lots: list[Lot] = []
@@ -93,13 +94,15 @@ def swapped_bags(floor: Floor) -> Story:
         say_assay(floor.book, received[0], "XRF", dice)
     yield 2
     things[0].label, things[1].label = things[1].label, things[0].label
-    buttons, entries = [], []
+    buttons: list[Thing] = []
+    entries: list[int] = []
     # Lot by lot, each from the bag that bears its tag, which is the other's.
     for thing in reversed(things):
         button = shop_floor.smelt(floor, [thing], dice)
         entries.append(len(floor.book.entries))
         left, sample = shop_floor.take_sample(floor, button, 2.0, dice, note="chips")
         say_assay(floor.book, sample, "fire assay", dice)
+        floor.put_by(lots[len(buttons)].box, sample)
         buttons.append(left)
         yield 1
     first, second = (thing.tag for thing in things)

@@ -20,6 +20,7 @@ _WRONG_CUSTOMER = {9: ("Marrow Lane Attic", "other customer, same day"), 47: (""
 _WRONG_WEIGHT = {14: "digits of the button swapped", 52: "digits swapped again, 17 not 71"}
 # Prices of one gram in tenths of a cent of EUR at the beginning; invented.
 _FIRST_PRICES = {"Ag": 880, "Au": 96_400, "Pd": 31_800, "Pt": 29_900}
+_SPRING = date(2031, 2, 20)
 
 
 def simulate() -> Notebook:
@@ -53,14 +54,15 @@ def _dated(floor: Floor) -> list[tuple[date, Callable[[], Story]]]:
         (date(2029, 12, 28), lambda: counts.first_count(floor)),
         (date(2030, 1, 14), lambda: campaigns.send_blended_cupels(floor, "drum A", "drum B")),
         (date(2030, 3, 4), lambda: _swept(floor, "tin 3", worked=True)),
+        (date(2030, 3, 18), lambda: campaigns.send_singly(floor, "tub 4", "slag", 6)),
         (date(2030, 4, 8), lambda: mistakes.assay_under_a_wrong_tag(floor)),
-        (date(2030, 6, 17), lambda: campaigns.send_single_cupels(floor, "drum B", 12)),
+        (date(2030, 6, 17), lambda: campaigns.send_singly(floor, "drum B", "spent cupel", 12)),
         (date(2030, 7, 22), lambda: mistakes.wrong_drum(floor)),
         (date(2030, 8, 26), lambda: campaigns.send_blended_cupels(floor, "drum B", "drum C")),
         (date(2030, 9, 9), lambda: _swept(floor, "tin 5", worked=False)),
-        (date(2030, 10, 7), lambda: campaigns.smelt_slag_again(floor, 30)),
+        (date(2030, 10, 7), lambda: campaigns.smelt_slag_again(floor, 18)),
         (date(2030, 12, 30), lambda: counts.second_count(floor)),
-        (date(2031, 1, 8), lambda: mistakes.bar_with_a_wrong_assay(floor)),
+        (date(2030, 12, 3), lambda: mistakes.bar_with_a_wrong_assay(floor)),
         (date(2031, 2, 5), lambda: mistakes.swapped_bags(floor)),
         (date(2031, 2, 17), lambda: campaigns.send_and_wait(floor, "rack", "crucible", 6)),
         (date(2031, 3, 3), lambda: _swept(floor, "tin 5", worked=False)),
@@ -69,10 +71,11 @@ def _dated(floor: Floor) -> list[tuple[date, Callable[[], Story]]]:
 
 
 def _containers(floor: Floor, names: tuple[str, ...], place: str = "safe") -> Story:
+    """Put containers somewhere, once something lies in each; only then the book knows them."""
     for name in names:
-        if name in floor.book.shop.places:
-            move_container(floor.book, name, place)
-    yield from ()
+        while name not in floor.book.shop.places:
+            yield 7
+        move_container(floor.book, name, place)
 
 
 def _prices(floor: Floor) -> Story:
@@ -94,7 +97,8 @@ def _arrivals(floor: Floor) -> Story:
         customer = dice.pick(queue)
         _arrive(floor, customer, came, dice)
         came += 1
-        yield dice.whole(6, 13)
+        # Spring brings more, and some of it is still on the bench when the book ends.
+        yield dice.whole(2, 5) if floor.book.clock.day > _SPRING else dice.whole(6, 13)
 
 
 def _arrive(floor: Floor, customer: Customer, came: int, dice: Dice) -> None:
