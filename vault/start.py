@@ -169,7 +169,7 @@ def _make_safe(parts: Parts, commands: Commands) -> Screen:
         stock_series=later(f"{_QUERIES}.safe", "stock_series"),
         today=later(_OPENING, "today_of"),
     )
-    return SafeScreen(questions, parts.background, parts.style, commands)
+    return SafeScreen(questions, parts.background, parts.style, commands, parts.choices)
 
 
 def _make_trace(parts: Parts, commands: Commands) -> Screen:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent
@@ -17,6 +18,7 @@ from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import DARK, LIGHT, Look, face, load_face
 from vault.screens.safe.screen import SafeScreen
+from vault.screens.settings.choices import Choices
 from vault.screens.style_sheet import palette, style_sheet
 
 
@@ -37,11 +39,19 @@ def dress(qapp: QApplication, look: Look) -> None:
 
 @pytest.mark.parametrize("look", [LIGHT, DARK], ids=lambda look: look.name)
 def test_the_safe_looks_as_approved(
-    qtbot: QtBot, qapp: QApplication, background: Background, pictures: Pictures, look: Look
+    qtbot: QtBot,
+    qapp: QApplication,
+    background: Background,
+    pictures: Pictures,
+    tmp_path: Path,
+    look: Look,
 ) -> None:
     dress(qapp, look)
+    choices = Choices(tmp_path / "settings.ini")
     holder = QMainWindow()
-    safe = SafeScreen(InventedShop().questions(), background, HouseStyle(look), Commands(holder))
+    safe = SafeScreen(
+        InventedShop().questions(), background, HouseStyle(look), Commands(holder), choices
+    )
     holder.setCentralWidget(safe)
     holder.resize(1280, 820)
     holder.show()

@@ -79,7 +79,7 @@ def window_of(
 
     def build(shop: InventedShop) -> MainWindow:
         def make_safe(commands: Commands) -> Screen:
-            return SafeScreen(shop.questions(), background, style, commands)
+            return SafeScreen(shop.questions(), background, style, commands, choices)
 
         plans = [
             Plan("safe", "Safe", make_safe),

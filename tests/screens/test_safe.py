@@ -14,9 +14,11 @@ from screens.conftest import WindowOf
 from screens.invented import InventedShop, many_items
 from screens.stand_ins import PlainScreen
 from vault.application.queries.answers import GroupBy, ItemQuery, Showing, SortBy
+from vault.screens.charts.stacked_area import StackedArea
 from vault.screens.main_window import MainWindow
 from vault.screens.safe.metal_card import MetalCardView
 from vault.screens.safe.screen import SafeScreen
+from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
 from vault.screens.widgets.choices import Choice
 
@@ -310,3 +312,22 @@ def test_units_change_everywhere_at_once(qtbot: QtBot, window: MainWindow) -> No
     qtbot.waitUntil(
         lambda: "ozt" in safe.cards.findChildren(MetalCardView)[0].toolTip().split("\n")[0]
     )
+
+
+def test_the_stock_over_time_unfolds_with_the_metal_of_choice(
+    qtbot: QtBot, window: MainWindow, choices: Choices
+) -> None:
+    stock = safe_of(window).stock
+    qtbot.mouseClick(stock.button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: len(stock.findChildren(StackedArea)) == 1, timeout=20_000)
+    assert stock.findChild(StackedArea).accessibleName() == "silver over time"
+    pick(stock.metal, "Au")
+    qtbot.waitUntil(
+        lambda: (
+            [one.accessibleName() for one in stock.findChildren(StackedArea)] == ["gold over time"]
+        )
+    )
+    assert choices.flag("stock_over_time")
+    qtbot.mouseClick(stock.button, Qt.MouseButton.LeftButton)
+    assert not stock.findChild(StackedArea).isVisible()
+    assert not choices.flag("stock_over_time")

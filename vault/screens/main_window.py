@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from PySide6.QtCore import QSize
 from PySide6.QtGui import QAction, QCloseEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -204,7 +205,8 @@ class MainWindow(QMainWindow):
             application.setStyleSheet(style_sheet(self._parts.style.look))
 
     def _take_state_back(self) -> None:
-        self.resize(*_SIZE)
+        room = self.screen().availableGeometry().size()
+        self.resize(QSize(*_SIZE).boundedTo(room))
         self.restoreGeometry(self._parts.choices.state("window"))
 
     def _show_start_page(self) -> None:

@@ -87,6 +87,7 @@ QListView::item:selected { background: $chosen; color: $ink; }
 QHeaderView { background: $card; border: none; }
 QHeaderView::section { background: $card; color: $soft_ink; border: none;
     border-bottom: 1px solid $line; padding: 4px 8px; font-size: ${small}px; font-weight: bold; }
+QAbstractScrollArea::corner { background: transparent; border: none; }
 QTableCornerButton::section { background: $card; border: none; }
 
 QScrollBar:vertical { background: transparent; width: 12px; margin: 0; }

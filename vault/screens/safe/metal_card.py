@@ -165,7 +165,7 @@ class MetalCardView(QWidget):
 
     @override
     def minimumSizeHint(self) -> QSize:
-        return QSize(196, HEIGHT)
+        return QSize(180, HEIGHT)
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -32,6 +32,7 @@ from vault.screens.safe.item_view import ItemView
 from vault.screens.safe.questions import SafeQuestions
 from vault.screens.safe.stock_fold import StockFold
 from vault.screens.screen import Screen
+from vault.screens.settings.choices import Choices
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.words import items as items_words
@@ -39,6 +40,7 @@ from vault.screens.words import items as items_words
 _CHOICE_PAUSE_MS = 60
 _ITEMS, _NO_ITEMS = 0, 1
 _FULL, _EMPTY = 0, 1
+_STOCK_IS_OPEN = "stock_over_time"
 
 
 class SafeScreen(Screen):
@@ -50,8 +52,10 @@ class SafeScreen(Screen):
         background: Background,
         style: HouseStyle,
         commands: Commands,
+        choices: Choices,
     ) -> None:
         super().__init__()
+        self._choices = choices
         self._questions = questions
         self._style = style
         self._query = ItemQuery()
@@ -124,6 +128,8 @@ class SafeScreen(Screen):
         self.cards.findings_wanted.connect(self._on_findings_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
         self._choice_pause.timeout.connect(self._ask_for_detail)
+        self.stock.open(wide=self._choices.flag(_STOCK_IS_OPEN))
+        self.stock.opened.connect(self._on_stock_opened)
         self._style.changed.connect(self._on_style_changed)
 
     # --- what the window calls ------------------------------------------------------------------
@@ -248,6 +254,9 @@ class SafeScreen(Screen):
     def _on_trace_triggered(self) -> None:
         if self.isVisible() and self._wanted_tag:
             self.trace_wanted.emit(self._wanted_tag, "")
+
+    def _on_stock_opened(self, wide: bool) -> None:  # noqa: FBT001  what the signal carries
+        self._choices.remember_flag(_STOCK_IS_OPEN, on=wide)
 
     def _on_style_changed(self) -> None:
         self.pane.restyle()

@@ -6,16 +6,17 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from vault.application.queries.answers import Series
 from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
+from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.folds import Fold
 from vault.screens.widgets.labels import label
 
-_HEIGHT = 240
+_HEIGHT = 260
 
 
 class StockFold(Fold):
@@ -39,10 +40,8 @@ class StockFold(Fold):
         self._style = style
         self._asker = background.asker(self)
         self._book: object | None = None
-        self._frame = QWidget()
+        self._frame = Card()
         self._frame.setFixedHeight(_HEIGHT)
-        self._chart_column = QVBoxLayout(self._frame)
-        self._chart_column.setContentsMargins(0, 0, 0, 0)
         self._shown: QWidget | None = None
         self.metal = Choice("Metal of the chart", [("", "–")])
         self.metal.chosen.connect(self._ask)
@@ -74,11 +73,11 @@ class StockFold(Fold):
         # The chart brings pyqtgraph with it; loaded at the start it would double the start.
         from vault.screens.charts.stacked_area import StackedArea  # noqa: PLC0415
 
-        self._show(StackedArea(series, self._style.look))
+        self._show(StackedArea(series, self._style.look, self._style.numbers))
 
     def _show(self, widget: QWidget) -> None:
         if self._shown is not None:
-            self._chart_column.removeWidget(self._shown)
+            self._frame.column.removeWidget(self._shown)
             self._shown.deleteLater()
         self._shown = widget
-        self._chart_column.addWidget(widget)
+        self._frame.column.addWidget(widget)

@@ -31,7 +31,7 @@ class WorthCard(Card):
         super().__init__(parent)
         self._style = style
         self.setFixedHeight(HEIGHT)
-        self.setMinimumWidth(196)
+        self.setMinimumWidth(180)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.column.setSpacing(3)
         self.column.addWidget(label("Worth at set prices", kind="soft"))

@@ -1,0 +1,45 @@
+"""Charts against the approved pictures."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+import chart_samples
+from approved import assert_as_approved
+from vault.application.queries.answers import Series
+from vault.screens.charts.band import BandChart
+from vault.screens.charts.chart import Chart
+from vault.screens.charts.stacked_area import StackedArea
+from vault.screens.look import DARK, LIGHT, Look, face, load_face
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "series", "look"),
+    [
+        ("stock", StackedArea, chart_samples.stock_series(), LIGHT),
+        ("stock_dark", StackedArea, chart_samples.stock_series(), DARK),
+        ("stock_of_one_day", StackedArea, chart_samples.stock_series(1, metal="Au"), LIGHT),
+        ("residues", BandChart, chart_samples.residue_series(), LIGHT),
+    ],
+)
+def test_a_chart_looks_as_approved(
+    qtbot: QtBot, name: str, kind: type[Chart], series: Series, look: Look, tmp_path: Path
+) -> None:
+    load_face()
+    QApplication.setFont(face())
+    chart = kind(series, look)
+    qtbot.addWidget(chart)
+    chart.setStyleSheet(f"QWidget {{ background: {look.card.name()}; color: {look.ink.name()}; }}")
+    chart.resize(820, 280)
+    chart.show()
+    if len(series.days) > 1:
+        chart.stand_on(len(series.days) // 2)
+    # The axis learns how wide its words are when it first paints, and the plot gives way then.
+    chart.grab()
+    QApplication.sendPostedEvents()
+    qtbot.waitUntil(lambda: chart.drawing is not None and not chart.drawing.is_rough)
+    assert_as_approved(chart.grab().toImage(), name, tmp_path)
