@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from vault.core.daybook import (
     FIRST_YEAR,
@@ -73,10 +73,23 @@ def faults_of(entry: Entry, shop: Shop) -> list[Fault]:
     """List everything that is wrong with an entry that would come next in this shop."""
     faults = list(_order(entry, shop))
     shape = list(_shape(entry))
-    faults += shape
-    if entry.lines and not shape:
-        faults += _CHECKS[entry.act](entry, shop)
-    return faults
+    if entry.lines:
+        found = _CHECKS[entry.act](entry, shop)
+        shape += _not_told(found, shape) if shape else found
+    return faults + shape
+
+
+def _not_told(found: Iterator[Fault], shape: Sequence[Fault]) -> list[Fault]:
+    """Leave out what only follows from a line that is not what it should be."""
+    told = {(fault.line, fault.column) for fault in shape}
+    strange = {fault.line for fault in shape if fault.column == "role"}
+    return [
+        fault
+        for fault in found
+        if (fault.line, fault.column) not in told
+        and fault.line not in strange
+        and not (strange and fault.line is None)
+    ]
 
 
 def record(shop: Shop, entry: Entry) -> None:
@@ -352,7 +365,8 @@ def _most_that_can_come_out(entry: Entry, shop: Shop) -> int | None:
         if gross is None:
             return None
         put_in += gross.micrograms
-    gain = _MOST_GAIN_IN_FIRE if entry.process in _FIRE else _MOST_GAIN_COLD
+    is_cold = entry.process is not None and entry.process not in _FIRE
+    gain = _MOST_GAIN_COLD if is_cold else _MOST_GAIN_IN_FIRE
     return int(put_in * gain) + _SLACK.micrograms
 
 
@@ -367,7 +381,8 @@ def _assay(entry: Entry, shop: Shop) -> Iterator[Fault]:
 def _weigh(entry: Entry, shop: Shop) -> Iterator[Fault]:
     for at, line in enumerate(entry.lines):
         yield from _item_on_hand(at, line, shop, "weighed")
-        if line.gross is None:
+        # An uncertainty alone is told already.
+        if line.gross is None and line.gross_u is None:
             yield Fault(at, "gross_g", "This weighing gives no weight.")
 
 

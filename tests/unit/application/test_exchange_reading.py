@@ -8,10 +8,12 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from builders import received, shop_of, thing
+from vault.application.exchange import lines as lines_of_exchange
+from vault.application.exchange import moments as moments_of_exchange
 from vault.application.exchange.daybook_csv import Reading, read_daybook, write_daybook
 from vault.application.exchange.faults import FileNotReadable, ReadingStopped, RowFault
 from vault.application.exchange.moments import Moments
-from vault.core.daybook import Entry, When
+from vault.core.daybook import When
 from vault.core.errors import TextNotUnderstood
 from vault.core.items import State
 
@@ -381,18 +383,23 @@ def test_a_zone_without_changing_clocks_refuses_no_hour() -> None:
     assert moments.to_text(moments.from_text("2031-03-30T02:30")) == "2031-03-30T02:30+00:00"
 
 
-def test_a_fixed_memory_of_moments_forgets_nothing_that_matters() -> None:
+def test_a_full_memory_of_moments_forgets_nothing_that_matters(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(moments_of_exchange, "_MOST_KEPT", 2)
     moments = Moments(UTC)
-    texts = [f"2031-01-01T00:00:00.{n:06d}" for n in range(50_002)]
-    assert [moments.from_text(text).at for text in texts[:1]] == [datetime(2031, 1, 1, tzinfo=UTC)]
-    for text in texts:
-        moments.from_text(text)
-    assert moments.from_text(texts[1]).at == datetime(2031, 1, 1, 0, 0, 0, 1, tzinfo=UTC)
+    texts = [f"2031-01-{day:02d}" for day in (1, 2, 3, 1, 2, 3)]
+    assert [moments.from_text(text).day.isoformat() for text in texts] == texts
 
 
-def test_many_unlike_contents_are_read_rightly() -> None:
+def test_a_full_memory_of_contents_forgets_nothing_that_matters(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(lines_of_exchange, "_MOST_KEPT", 2)
+    finenesses = ["1", "2", "3", "1", "2", "3", ""]
     rows = [
-        receipt(1, f"R-{n}", lot="L-1", Ag=f"{n / 100:.2f}", how="declared") for n in range(50_010)
+        receipt(1, f"R-{n}", lot="L-1", Ag=one, how="declared" if one else "")
+        for n, one in enumerate(finenesses)
     ]
-    entries: tuple[Entry, ...] = read(*rows).entries
-    assert entries[0].lines[50_009].contents[0].fineness.to_text() == "500.09"
+    contents = [line.contents for line in read(*rows).entries[0].lines]
+    assert [said[0].fineness.to_text() if said else "" for said in contents] == finenesses

@@ -334,6 +334,33 @@ def test_every_fault_of_an_entry_is_listed() -> None:
     assert len(faults_of(entry_of_many, shop_of(*BOOK))) == 4
 
 
+def test_a_line_that_is_not_what_it_should_be_hides_no_other() -> None:
+    one = entry(
+        20,
+        "sell",
+        Line(Role.OUT, tag="R-1"),
+        Line(Role.OUT, tag="R-2", party="Orrin"),
+        Line(Role.USED, tag="R-9"),
+    )
+    assert [(fault.line, fault.column) for fault in faults_of(one, shop_of(*BOOK))] == [
+        (0, "party"),
+        (2, "role"),
+        (1, "tag"),
+    ]
+
+
+def test_a_work_without_its_items_is_not_told_twice() -> None:
+    one = entry(20, "work", Line(Role.OUT, tag="R-1"), Line(Role.MADE, tag="N", form="bar"))
+    found = [(fault.line, fault.column) for fault in faults_of(one, shop_of(*BOOK))]
+    assert found == [(None, "process"), (0, "role")]
+
+
+def test_a_work_of_no_process_may_weigh_as_much_as_fire_could_make_it() -> None:
+    one = worked(20, "pour", used="R-1", made=[thing("N", "ash", "189")])
+    found = faults_of(replace(one, process=None), shop_of(*BOOK))
+    assert [fault.column for fault in found] == ["process"]
+
+
 def test_a_replay_stops_at_the_first_entry_that_cannot_be_true() -> None:
     with pytest.raises(RuleBroken, match="No item with tag R-9"):
         replay([*BOOK, sold(20, "R-9")])
