@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 import chart_samples
-from approved import assert_as_approved
+from pictures.comparing import Pictures
 from vault.application.queries.answers import Series
 from vault.screens.charts.band import BandChart
 from vault.screens.charts.chart import Chart
@@ -27,7 +25,7 @@ from vault.screens.look import DARK, LIGHT, Look, face, load_face
     ],
 )
 def test_a_chart_looks_as_approved(
-    qtbot: QtBot, name: str, kind: type[Chart], series: Series, look: Look, tmp_path: Path
+    qtbot: QtBot, name: str, kind: type[Chart], series: Series, look: Look, pictures: Pictures
 ) -> None:
     load_face()
     QApplication.setFont(face())
@@ -42,4 +40,4 @@ def test_a_chart_looks_as_approved(
     chart.grab()
     QApplication.sendPostedEvents()
     qtbot.waitUntil(lambda: chart.drawing is not None and not chart.drawing.is_rough)
-    assert_as_approved(chart.grab().toImage(), name, tmp_path)
+    pictures.compare(name, chart.grab().toImage())

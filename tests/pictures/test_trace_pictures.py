@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,7 +10,7 @@ from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
 import trace_samples
-from approved import assert_as_approved, different
+from pictures.comparing import PART_OF_PIXELS, Pictures, part_that_differs
 from vault.application.queries.answers import Trace
 from vault.screens.look import DARK, LIGHT, Look, load_face
 from vault.screens.numbers import Numbers
@@ -45,17 +44,16 @@ def painted(trace: Trace, look: Look) -> QImage:
     ],
 )
 def test_the_trace_looks_as_approved(
-    qapp: QApplication, name: str, sample: Callable[[], Trace], look: Look, tmp_path: Path
+    qapp: QApplication, name: str, sample: Callable[[], Trace], look: Look, pictures: Pictures
 ) -> None:
-    assert_as_approved(painted(sample(), look), name, tmp_path)
+    pictures.compare(name, painted(sample(), look))
 
 
 def test_the_comparison_sees_a_missing_line(qapp: QApplication) -> None:
     whole = painted(trace_samples.bar_trace(), LIGHT)
     changed = whole.copy()
     painter = QPainter(changed)
-    painter.fillRect(60, 60, 90, 60, Qt.GlobalColor.white)
+    painter.fillRect(60, 60, 120, 90, Qt.GlobalColor.white)
     painter.end()
-    assert different(whole, whole) == 0
-    assert different(whole, changed) > 0.002
-    assert different(whole, whole.copy(0, 0, 50, 50)) == 1
+    assert part_that_differs(whole, whole) == 0
+    assert part_that_differs(whole, changed) > PART_OF_PIXELS
