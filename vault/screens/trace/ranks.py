@@ -54,14 +54,14 @@ def ranked(boxes: int, ties: Sequence[Tie], low: frozenset[int]) -> Ranked:
         ties: ribbons; together they hold no loop.
         low: boxes that stay below the others of their layer.
     """
-    ranks = _ranks(boxes, ties, low)
+    ranks = _ranks(boxes, ties)
     chains, layers = _with_bends(boxes, ties, ranks)
     order = _Order(layers, chains, low)
     order.improve()
     return Ranked(tuple(tuple(layer) for layer in order.layers), chains, boxes, order.crossings())
 
 
-def _ranks(boxes: int, ties: Sequence[Tie], low: frozenset[int]) -> list[int]:
+def _ranks(boxes: int, ties: Sequence[Tie]) -> list[int]:
     """Give each box its layer: the longest path to it, then lots drawn towards their use."""
     after: list[list[int]] = [[] for _ in range(boxes)]
     before: list[list[int]] = [[] for _ in range(boxes)]
@@ -74,8 +74,6 @@ def _ranks(boxes: int, ties: Sequence[Tie], low: frozenset[int]) -> list[int]:
         ranks[box] = max((ranks[one] + 1 for one in before[box]), default=0)
     if boxes > MOST_BOXES_IN_FULL_COLUMNS:
         _draw_towards_use(order, after, before, ranks)
-    else:
-        _draw_ends_right(after, before, ranks, low)
     return _without_gaps(ranks)
 
 
@@ -107,19 +105,6 @@ def _draw_towards_use(
     for box in reversed(order):
         if movable[box]:
             ranks[box] = min(ranks[one] for one in after[box]) - 1
-
-
-def _draw_ends_right(
-    after: Sequence[Sequence[int]],
-    before: Sequence[Sequence[int]],
-    ranks: list[int],
-    low: frozenset[int],
-) -> None:
-    """Move what nothing used to the last layer; residues and losses stay beside their work."""
-    last = max(ranks, default=0)
-    for box, following in enumerate(after):
-        if not following and before[box] and box not in low:
-            ranks[box] = last
 
 
 def _without_gaps(ranks: Sequence[int]) -> list[int]:
