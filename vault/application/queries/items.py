@@ -223,7 +223,7 @@ def _metal(
         shares = reckoned.origins.of_item(listed.tag, metal, drawn)
         noticeable = reckoned.contents.noticeable(listed.tag, metal)
         budget = _budget(reckoned.contents, listed.tag, metal)
-    differs = told.fine_ug != figure.fine_ug
+    differs = _tells_otherwise(told, figure)
     return MetalOfItem(
         metal=metal,
         figure=figure,
@@ -237,6 +237,15 @@ def _metal(
         reported_u_ug=told.u_ug if differs else None,
         reported_on=day if differs else None,
     )
+
+
+def _tells_otherwise(told: Figure, now: Figure) -> bool:
+    """Tell whether a figure once told reads differently now, beyond a tenth of its doubt."""
+    if told.fine_ug is None or now.fine_ug is None:
+        return told.fine_ug is not now.fine_ug
+    doubt = max(told.u_ug or 0, now.u_ug or 0)
+    moved = abs(told.fine_ug - now.fine_ug)
+    return 10 * max(moved, abs((told.u_ug or 0) - (now.u_ug or 0))) > doubt
 
 
 def _budget(contents: Contents, tag: str, metal: str) -> tuple[BudgetShare, ...]:
