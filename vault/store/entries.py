@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -63,6 +63,8 @@ def append(
     shop: Shop,
     entries: Sequence[tuple[Entry, str]],
     recorded_at: datetime,
+    *,
+    written_so_far: Callable[[int], None] | None = None,
 ) -> list[Recorded]:
     """Write entries that `shop` has taken already, in order, and the standing they leave.
 
@@ -71,6 +73,7 @@ def append(
         shop: the shop after all these entries; it must hold every item that they name.
         entries: each with its own key.
         recorded_at: the moment of recording, UTC.
+        written_so_far: is told now and then how many are written, and may end it by raising.
     """
     head, seal = head_and_seal(connection)
     written: list[Recorded] = []
@@ -79,8 +82,9 @@ def append(
         seal = next_seal(seal, head, recorded_at, key)
         written.append(Recorded(entry, recorded_at, key, head, seal))
     for start in range(0, len(written), _BATCH):
-        batch = written[start : start + _BATCH]
-        _write(connection, batch)
+        if written_so_far is not None:
+            written_so_far(start)
+        _write(connection, written[start : start + _BATCH])
     keep_standing(connection, shop, [entry for entry, _ in entries])
     return written
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from vault.application.book import Book
 from vault.application.changes import Changes
-from vault.core.daybook import Act, Entry, Line, Process, Role, When
+from vault.core.daybook import Act, Entry, Line, Process, When
 from vault.core.errors import VaultError
 from vault.core.rules import record as record_in_shop
 from vault.store.entries import (
@@ -26,6 +26,10 @@ Stopped = Callable[[], bool]
 
 class ActionStopped(VaultError):
     """A long action that was asked to end; nothing of it remains."""
+
+
+class KeyUsedBefore(VaultError):
+    """The key of one action came with another one, which would have been lost in silence."""
 
 
 # How many entries pass between two looks at whether to stop.
@@ -64,27 +68,38 @@ def record(book: Book, draft: Draft, *, key: str) -> Changes:
         StoreError: when the file cannot take it.
     """
     moment = book.clock()
-    zone = book.zone
+    day = moment.astimezone(book.zone).date()
     with book.file.writing() as connection:
-        done = recorded_under(connection, key)
-        if done is not None:
-            earlier = load_entry(connection, done)
-            return changes_of([earlier.entry]) if earlier is not None else Changes()
-        entry = Entry(
-            number=last_number(connection) + 1,
-            when=draft.when or When(moment.astimezone(zone).date(), moment),
-            by=draft.by or book.operator,
-            act=draft.act,
-            lines=draft.lines,
-            process=draft.process,
-        )
-        shop = shop_for(connection, entry)
-        record_in_shop(shop, entry)
-        append(connection, shop, [(entry, key)], moment)
-        touched = [entry]
-        if entry.act is Act.STRIKE:
-            touched.append(shop.entries[entry.struck_number()])
+        number = recorded_under(connection, key)
+        earlier = None if number is None else load_entry(connection, number)
+        if earlier is not None:
+            entry = earlier.entry
+            _insist_on_the_same(draft, entry)
+        else:
+            entry = Entry(
+                number=last_number(connection) + 1,
+                when=draft.when or When(day, moment),
+                by=draft.by or book.operator,
+                act=draft.act,
+                lines=draft.lines,
+                process=draft.process,
+            )
+            shop = shop_for(connection, entry)
+            record_in_shop(shop, entry)
+            append(connection, shop, [(entry, key)], moment)
+        is_strike = entry.act is Act.STRIKE
+        struck = load_entry(connection, entry.struck_number()) if is_strike else None
+    touched = [entry] if struck is None else [entry, struck.entry]
     return changes_of(touched, recorded=(entry.number,))
+
+
+def _insist_on_the_same(draft: Draft, recorded: Entry) -> None:
+    said = replace(recorded, act=draft.act, lines=draft.lines, process=draft.process)
+    if said.canonical_text() != recorded.canonical_text():
+        raise KeyUsedBefore(
+            f"This action recorded entry {recorded.number} before, and says something else now. "
+            "Nothing was recorded; look at that entry and enter anew what is missing."
+        )
 
 
 def import_entries(
@@ -96,6 +111,8 @@ def import_entries(
 ) -> Changes:
     """Record many entries that come with their own numbers: all of them, or none.
 
+    Progress is told in steps of which each entry takes two, one to judge and one to write it.
+
     Raises:
         RuleBroken: at the first entry that cannot be true.
         ActionStopped: when asked to stop.
@@ -106,9 +123,17 @@ def import_entries(
         shop = load_shop(connection)
         for at, entry in enumerate(entries):
             if at % _STRIDE == 0:
-                look_up(progress, stopped, at, len(entries))
+                look_up(progress, stopped, at, 2 * len(entries))
             record_in_shop(shop, entry)
-        append(connection, shop, [(one, f"{batch}-{one.number}") for one in entries], moment)
+        append(
+            connection,
+            shop,
+            [(one, f"{batch}-{one.number}") for one in entries],
+            moment,
+            written_so_far=lambda done: look_up(
+                progress, stopped, len(entries) + done, 2 * len(entries)
+            ),
+        )
     return changes_of(entries)
 
 
@@ -122,17 +147,6 @@ def look_up(progress: Progress | None, stopped: Stopped | None, done: int, of: i
         raise ActionStopped("Stopped; nothing of it was recorded.")
     if progress is not None:
         progress(done, of)
-
-
-def strike(book: Book, number: int, *, reason: str, key: str) -> Changes:
-    """Strike an entry, with the reason; it stays readable.
-
-    Raises:
-        RuleBroken: when later entries lean on it, or it cannot be struck at all.
-    """
-    return record(
-        book, Draft(Act.STRIKE, (Line(Role.NONE, ref=str(number), note=reason),)), key=key
-    )
 
 
 def changes_of(entries: Sequence[Entry], recorded: tuple[int, ...] | None = None) -> Changes:
