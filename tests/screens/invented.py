@@ -306,6 +306,7 @@ class InventedShop:
     closed: list[object] = field(default_factory=list)
     faults: Sequence[object] = ()
     limits: str = ""
+    worked_out: int = 0
 
     def safe(self, book: object) -> Safe:
         if self.figures_of is None or self.last_entry == 0:
@@ -410,6 +411,7 @@ class InventedShop:
             progress(step, 200)
             time.sleep(self.slow_s / 10)
         self.figures_of = self.last_entry
+        self.worked_out += 1
         return "worked out"
 
 

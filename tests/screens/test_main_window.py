@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 from screens.conftest import WindowOf
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
+from vault.application.queries.answers import ItemQuery
 from vault.core.errors import VaultError
 from vault.screens.dialogs import FaultsDialog
 from vault.screens.failures import ReportDialog
@@ -112,6 +113,43 @@ class ShutShop(InventedShop):
         raise VaultError(f"{path.name} is not a book of this program.")
 
 
+def test_closing_the_book_leads_back_to_the_start_page(
+    qtbot: QtBot, open_window: MainWindow, shop: InventedShop
+) -> None:
+    qtbot.keyClick(open_window, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+    assert open_window.shown == ""
+    assert open_window.windowTitle() == "Metal on hand"
+    assert button(open_window, "Demonstration shop").isVisible()
+    qtbot.waitUntil(lambda: shop.closed == ["book of tidewater.shop"])
+
+
+def test_facts_that_come_while_figures_are_worked_out_are_worked_out_after(
+    qtbot: QtBot, window_of: WindowOf
+) -> None:
+    shop = InventedShop(is_due=True, slow_s=0.01)
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: window.desk.is_working_out)
+    window.desk.work_out()
+    window.desk.work_out()
+    qtbot.waitUntil(lambda: shop.worked_out == 2, timeout=10_000)
+    qtbot.waitUntil(lambda: not window.desk.is_working_out)
+
+
+def test_the_menu_opens_from_the_keyboard(qtbot: QtBot, open_window: MainWindow) -> None:
+    menu = open_window.top_bar.menu_button.menu()
+    closing = QTimer()
+    closing.setSingleShot(True)
+    closing.timeout.connect(menu.close)
+    menu.aboutToShow.connect(lambda: closing.start(20))
+    with qtbot.waitSignal(menu.aboutToShow):
+        qtbot.keyClick(open_window, Qt.Key.Key_F10)
+    words = [action.text() for action in menu.actions() if action.text()]
+    assert words[0] == "New book …"
+    assert words[-1] == "Quit"
+    qtbot.waitUntil(lambda: not closing.isActive() and not menu.isVisible())
+
+
 def test_the_rail_and_its_keys_show_the_screens(qtbot: QtBot, open_window: MainWindow) -> None:
     qtbot.mouseClick(button(open_window, "Lots"), Qt.MouseButton.LeftButton)
     assert open_window.shown == "lots"
@@ -191,11 +229,17 @@ def test_after_reading_in_every_screen_asks_anew_and_the_figures_are_worked_out(
 ) -> None:
     lots = plain(open_window, "lots")
     before = lots.refreshed
+    shown = [one for one in shop.asked if isinstance(one, ItemQuery)]
     shop.figures_of = None
     hands_of(open_window).answer = Path("old.csv")
     open_window.commands["import"].trigger()
     qtbot.waitUntil(lambda: shop.figures_of is not None)
-    qtbot.waitUntil(lambda: lots.refreshed == before + 2)
+    qtbot.waitUntil(
+        lambda: len([one for one in shop.asked if isinstance(one, ItemQuery)]) == len(shown) + 2
+    )
+    assert lots.refreshed == before
+    open_window.go_to("lots")
+    assert lots.refreshed == before + 1
 
 
 def test_trouble_is_a_sentence_and_a_bug_is_a_report(qtbot: QtBot, open_window: MainWindow) -> None:

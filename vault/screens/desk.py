@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -33,6 +34,8 @@ class Desk(QObject):
         self._book: object | None = None
         self._path: Path | None = None
         self._working_out: Run | None = None
+        # Facts that come while figures are worked out want them worked out once more.
+        self._is_due_again = False
 
     @property
     def book(self) -> object | None:
@@ -77,14 +80,18 @@ class Desk(QObject):
         )
 
     def work_out(self) -> None:
-        """Work the figures out anew, unless that is being done."""
+        """Work the figures out anew; once more afterwards if that is being done just now."""
         book = self._book
-        if book is None or self._working_out is not None:
+        if book is None:
+            return
+        if self._working_out is not None:
+            self._is_due_again = True
             return
         self._working_out = self._background.run(
             lambda progress, stopped: self._doors.work_out(book, progress, stopped),
             self._announcer.announce,
             words="Working out the figures …",
+            on_failure=partial(self._on_working_out_failed, book),
         )
         self._working_out.ended.connect(self._on_working_out_ended)
 
@@ -96,11 +103,32 @@ class Desk(QObject):
 
     def clear(self) -> None:
         """Close the open book, if any."""
+        self._is_due_again = False
         if self._book is not None:
             book, self._book, self._path = self._book, None, None
             self._doors.close_book(book)
 
+    def put_away(self) -> None:
+        """Close the open book and let nothing lie open."""
+        self._stop_working_out()
+        if self._book is not None:
+            # The writer lets go of the book first; closing waits for its turn behind it.
+            book, self._book, self._path = self._book, None, None
+            self._background.run(
+                lambda _progress, _stopped: self._doors.close_book(book),
+                lambda _nothing: None,
+                words="Closing the book …",
+            )
+        self.laid_open.emit(None, None)
+
+    def _stop_working_out(self) -> None:
+        self._is_due_again = False
+        if self._working_out is not None:
+            self._working_out.stop()
+
     def _lay_open(self, path: Path, way: Callable[[Path], object], words: str) -> None:
+        self._stop_working_out()
+
         def done(book: object) -> None:
             self.clear()
             self._book, self._path = book, path
@@ -127,5 +155,13 @@ class Desk(QObject):
         if due:
             self.work_out()
 
+    def _on_working_out_failed(self, book: object, error: BaseException) -> None:
+        # What was stopped because another book was opened is of no interest any more.
+        if book is self._book:
+            self._background.failed.emit(error)
+
     def _on_working_out_ended(self) -> None:
         self._working_out = None
+        if self._is_due_again:
+            self._is_due_again = False
+            self.work_out()

@@ -43,11 +43,12 @@ from vault.screens.words import PROGRAM
 _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
 _MENU = (
-    ("new", "open", "import", "demonstration"),
+    ("new", "open", "import", "demonstration", "start"),
     ("work_out", "trace"),
     ("settings", "keys", "cautions", "about"),
     ("quit",),
 )
+_NEEDS_A_BOOK = ("import", "start", "work_out", "trace", "back", "find")
 # Where a thing found by its name is shown.
 _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
 
@@ -82,6 +83,8 @@ class MainWindow(QMainWindow):
         self._parts = parts
         self._plans = {plan.name: plan for plan in plans}
         self._screens: dict[str, Screen] = {}
+        # Screens that are hidden ask anew when they are next shown, not each time.
+        self._stale: set[str] = set()
         self._came_from: list[str] = []
         self.commands = Commands(self)
         self.desk = Desk(parts.doors, parts.background, parts.announcer)
@@ -130,6 +133,9 @@ class MainWindow(QMainWindow):
         self.stack.setCurrentWidget(screen)
         self.rail.show_chosen(name)
         self.top_bar.setVisible(not screen.has_own_bar)
+        if name in self._stale:
+            self._stale.discard(name)
+            screen.refresh()
         if choice:
             screen.choose(choice)
 
@@ -187,6 +193,8 @@ class MainWindow(QMainWindow):
             "import": self._choose_daybook,
             "work_out": self.desk.work_out,
             "find": self._go_to_scan_field,
+            "start": self.desk.put_away,
+            "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
             "settings": self._show_settings,
             "keys": partial(self._show_dialog, KeysDialog),
@@ -216,8 +224,10 @@ class MainWindow(QMainWindow):
         self.rail.offer(on=False)
         self.rail.say("", ())
         self.top_bar.offer_field(on=False)
-        for name in ("import", "work_out", "trace", "back", "find"):
+        for name in _NEEDS_A_BOOK:
             self.commands[name].setEnabled(False)
+        self.top_bar.show()
+        self.setWindowTitle(PROGRAM)
         self.start_page.setFocus()
 
     def _is_shown(self, screen: Screen) -> bool:
@@ -272,16 +282,23 @@ class MainWindow(QMainWindow):
 
     # --- what is told ---------------------------------------------------------------------------
 
-    def _on_desk_laid_open(self, book: object, path: Path) -> None:
+    def _on_desk_laid_open(self, book: object | None, path: Path | None) -> None:
+        self._stale.clear()
+        self._came_from.clear()
+        for screen in self._screens.values():
+            screen.show_book(book)
+        if book is None or path is None:
+            self._show_start_page()
+        else:
+            self._show_book(book, path)
+
+    def _show_book(self, book: object, path: Path) -> None:
         self._parts.choices.remember_recent(path)
         self.rail.offer(on=True)
         self.top_bar.offer_field(on=True)
         self.top_bar.clear()
-        for name in ("import", "work_out", "trace", "back", "find"):
+        for name in _NEEDS_A_BOOK:
             self.commands[name].setEnabled(True)
-        for screen in self._screens.values():
-            screen.show_book(book)
-        self._came_from.clear()
         self._say_whose()
         limits = self._parts.doors.limits(book)
         if limits:
@@ -294,16 +311,18 @@ class MainWindow(QMainWindow):
             FaultsDialog(outcome.faults, self).open()
 
     def _on_announcer_changed(self) -> None:
-        for screen in self._screens.values():
-            screen.refresh()
+        self._refresh()
+
+    def _refresh(self) -> None:
+        self._stale = set(self._screens) - {self.shown}
+        if self.shown:
+            self._screens[self.shown].refresh()
         self._say_whose()
 
     def _on_settings_accepted(self) -> None:
         choices = self._parts.choices
         self._parts.style.choose(look_named(choices.look_name), choices.numbers)
-        for screen in self._screens.values():
-            screen.refresh()
-        self._say_whose()
+        self._refresh()
 
     def _on_top_bar_typed(self, text: str) -> None:
         screen = self._screens.get(self.shown)
@@ -342,9 +361,11 @@ class MainWindow(QMainWindow):
 
     @override
     def closeEvent(self, event: QCloseEvent) -> None:
+        # Out of sight at once; what is under way may take a moment to come to its next step.
+        self._parts.choices.remember_state("window", self.saveGeometry())
+        self.hide()
         for screen in self._screens.values():
             screen.leave()
-        self._parts.choices.remember_state("window", self.saveGeometry())
         self._parts.choices.save()
         self._parts.background.close()
         self.desk.clear()
