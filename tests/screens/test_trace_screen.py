@@ -523,6 +523,17 @@ def test_a_pdf_of_a_long_table_goes_on_over_pages(qtbot: QtBot, tmp_path: Path) 
     assert all(FOOT in plain(one.extract_text()) for one in read.pages)
 
 
+def test_a_wide_trace_takes_a_larger_sheet(qtbot: QtBot, tmp_path: Path) -> None:
+    save_page(page(trace_samples.bar_trace()), tmp_path / "small.pdf")
+    save_page(page(trace_samples.big_trace(150)), tmp_path / "wide.pdf")
+    small, wide = (
+        PdfReader(tmp_path / f"{one}.pdf").pages[0].mediabox for one in ("small", "wide")
+    )
+    # ISO 216: A4 is 210 × 297 mm, A2 is 420 × 594 mm; a PDF counts in 1/72 inch.
+    assert float(small.width) == pytest.approx(297 / 25.4 * 72, abs=1)
+    assert float(wide.width) == pytest.approx(594 / 25.4 * 72, abs=1)
+
+
 def test_an_svg_is_vector_and_holds_title_and_labels(tmp_path: Path, qtbot: QtBot) -> None:
     load_face()
     save_page(page(trace_samples.bar_trace()), tmp_path / "trace.svg")

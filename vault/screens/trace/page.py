@@ -18,7 +18,7 @@ from PySide6.QtSvg import QSvgGenerator
 from vault.application.queries.answers import Trace
 from vault.core.errors import VaultError
 from vault.screens.look import LIGHT, Size, face
-from vault.screens.numbers import Numbers
+from vault.screens.numbers import Numbers, metal_name
 from vault.screens.trace.hues import LotHues
 from vault.screens.trace.layout import Measures
 from vault.screens.trace.rows import line_of
@@ -34,7 +34,13 @@ PDF_DPI = 96
 PNG_SCALE = 2
 MARGIN = 44.0
 LEAST_WIDTH = 860.0
-A4_LANDSCAPE = QSizeF(1122.0, 793.0)
+# Sheets of ISO 216, landscape, in pixels of a PDF; a wide trace takes a larger one.
+SHEETS = (
+    (QPageSize.PageSizeId.A4, QSizeF(1122.0, 793.0)),
+    (QPageSize.PageSizeId.A3, QSizeF(1587.0, 1122.0)),
+    (QPageSize.PageSizeId.A2, QSizeF(2245.0, 1587.0)),
+)
+_LEAST_READABLE = 0.6
 _HEADING_HEIGHT = 64.0
 _FOOT_HEIGHT = 26.0
 _ROW_HEIGHT = 21.0
@@ -142,9 +148,18 @@ class _Drawing:
         self._draw_table(painter, top + self._layout.height, lines)
         self._draw_foot(painter, size)
 
+    def sheet(self) -> tuple[QPageSize.PageSizeId, QSizeF]:
+        """Give the smallest sheet on which the picture can still be read, or the largest."""
+        for one, size in SHEETS:
+            across = (size.width() - 2 * MARGIN) / self._layout.width
+            down = (size.height() - 2 * MARGIN - _HEADING_HEIGHT) / self._layout.height
+            if min(across, down) >= _LEAST_READABLE:
+                return one, size
+        return SHEETS[-1]
+
     def draw_pages(self, painter: QPainter, turn_page: Callable[[], object]) -> None:
-        """Draw on A4 sheets: the picture on the first, the table where there is room for it."""
-        size = A4_LANDSCAPE
+        """Draw on sheets: the picture on the first, the table where there is room for it."""
+        _, size = self.sheet()
         self._draw_heading(painter, size.width())
         top = MARGIN + _HEADING_HEIGHT
         bottom = size.height() - MARGIN - _FOOT_HEIGHT
@@ -172,7 +187,7 @@ class _Drawing:
         painter.setFont(face(Size.SECOND))
         painter.setPen(PAPER.soft_ink)
         painter.drawText(where, Qt.AlignmentFlag.AlignRight, self._page.day)
-        metal = self._page.trace.question.metal or "weight"
+        metal = metal_name(self._page.trace.question.metal) or "weight"
         words = (
             f"Ribbons are as wide as the {metal}; what is hatched is residue. "
             "± is one standard uncertainty."
@@ -218,7 +233,7 @@ class _Drawing:
                 painter.fillRect(square, colour)
             painter.drawText(at.adjusted(18, 2, -220, 0), Qt.AlignmentFlag.AlignLeft, name)
             painter.drawText(
-                at.adjusted(0, 0, -90, 0), Qt.AlignmentFlag.AlignRight, f"{grams} {unit}"
+                at.adjusted(0, 2, -90, 0), Qt.AlignmentFlag.AlignRight, f"{grams} {unit}"
             )
             painter.drawText(at.adjusted(0, 2, 0, 0), Qt.AlignmentFlag.AlignRight, share)
             painter.setPen(QPen(PAPER.line, 0.8))
@@ -226,7 +241,7 @@ class _Drawing:
             at.translate(0, _ROW_HEIGHT)
         painter.setPen(PAPER.soft_ink)
         painter.setFont(face(Size.SMALL))
-        at.setWidth(A4_LANDSCAPE.width() - 2 * MARGIN)
+        at.setWidth(LEAST_WIDTH - 2 * MARGIN)
         painter.drawText(at.translated(0, 3), Qt.AlignmentFlag.AlignLeft, self._page.trace.footing)
 
     def _draw_foot(self, painter: QPainter, size: QSizeF) -> None:
@@ -277,7 +292,7 @@ def _write_pdf(drawing: _Drawing, device: QIODevice) -> None:
     writer.setTitle(drawing.title)
     writer.setPageLayout(
         QPageLayout(
-            QPageSize(QPageSize.PageSizeId.A4),
+            QPageSize(drawing.sheet()[0]),
             QPageLayout.Orientation.Landscape,
             QMarginsF(0, 0, 0, 0),
             QPageLayout.Unit.Point,
