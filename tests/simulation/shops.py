@@ -70,6 +70,7 @@ class Thing:
 class Shop:
     """A shop's daybook, and the truth behind it."""
 
+    entries: list[Entry]
     flow: Flow
     truth: dict[str, dict[str, float]]
     kinds: dict[str, str]
@@ -211,7 +212,7 @@ def simulated(scenario: Scenario, seed: int) -> Shop:
             if maker.random.random() < 0.05:
                 maker.assay(one, "ICP", 0.05 * sum(one.fine.values()) / one.gross_g)
     flow = flow_of(shop_of(*maker.entries))
-    return Shop(flow, maker.truth, maker.kinds, maker.factors)
+    return Shop(maker.entries, flow, maker.truth, maker.kinds, maker.factors)
 
 
 def _lot(maker: _Maker, name: str) -> list[Thing]:
@@ -220,7 +221,7 @@ def _lot(maker: _Maker, name: str) -> list[Thing]:
     stage = int(random.integers(0, 4)) if random.random() < maker.scenario.open_share else 9
     form = str(random.choice(_FORMS))
     gross = float(random.uniform(300.0, 1500.0))
-    share = float(random.uniform(0.3, 0.8))
+    share = float(random.uniform(0.25, 0.65))
     fine = dict.fromkeys(maker.scenario.metals, gross * share)
     if "Au" in fine:
         gold = float(random.uniform(0.02, 0.3))

@@ -175,7 +175,7 @@ def _told(
         lines.append(BudgetLine(words, None, "", others / total))
         lines.sort(key=lambda line: -line.share)
     left = 1.0 - sum(line.share for line in lines)
-    if left > _LEAST_SHARE:
+    if left > 1e-9:
         count = len(found) - len(named)
         lines.append(BudgetLine(f"{count} further records together", None, "", left))
     return lines

@@ -20,7 +20,7 @@ from vault.core.flow import Added, Work
 from vault.core.items import Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
-from vault.reckoning.guesses import Guesses, fineness_u, residue_kind, weight_u
+from vault.reckoning.guesses import Guesses, fineness_u, residue_kind, weight_u, weights_u
 from vault.reckoning.handbook import handbook
 from vault.reckoning.oxides import is_lead, left_of
 
@@ -174,14 +174,17 @@ def _weights(listed: list[Item], guesses: Guesses) -> Floats:
     """Give weight, doubt and entry of every item's last weighing, one row each."""
     found = np.full((3, len(listed)), np.nan)
     found[2] = NOBODY
+    aside = []
     for place, item in enumerate(listed):
         if item.weighings:
             last = item.weighings[-1]
-            grams = last.gross.micrograms / 1e6
-            u = weight_u(grams) if last.u is None else last.u.micrograms / 1e6
+            u = np.nan if last.u is None else last.u.micrograms / 1e6
+            found[:, place] = last.gross.micrograms / 1e6, u, last.entry
             if last.entry in guesses.set_aside:
-                u *= SET_ASIDE_TIMES
-            found[:, place] = grams, u, last.entry
+                aside.append(place)
+    unsaid = np.isnan(found[1]) & ~np.isnan(found[0])
+    found[1, unsaid] = weights_u(found[0, unsaid])
+    found[1, aside] *= SET_ASIDE_TIMES
     return found
 
 

@@ -10,6 +10,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from math import hypot
 
+import numpy as np
+from numpy.typing import NDArray
+
 from vault.core.daybook import Process
 from vault.core.forms import is_residue
 from vault.core.knowledge import DECLARED
@@ -138,11 +141,15 @@ def sampling_constant(form: str) -> float:
 
 def weight_u(grams: float) -> float:
     """Give the standard uncertainty of a weight where its entry says none, in grams."""
+    return float(weights_u(np.array([grams]))[0])
+
+
+def weights_u(grams: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give the same for many weights at once."""
     table = handbook("residues")["scale"]
-    for limit, step in zip(table["up_to_g"], table["step_g"], strict=False):
-        if grams <= limit:
-            return float(table["u_steps"] * step)
-    return float(table["u_steps"] * table["step_g"][-1])
+    steps = np.array(table["step_g"])[np.searchsorted(table["up_to_g"], grams)]
+    found: NDArray[np.float64] = table["u_steps"] * steps
+    return found
 
 
 @lru_cache(maxsize=64)

@@ -494,7 +494,6 @@ def _split(pile: _Pile, items: Ints, group: Ints, nominal: Floats, h: Floats | f
     if not len(items):
         return
     count = np.bincount(group, minlength=len(nominal))
-    gross_u = ground.weights.u_g[items]
     # Whole micrograms, so that running sums are exact whatever else stands in the same array.
     gross = np.rint(ground.weights.gross_g[items] * 1e6).astype(np.int64)
     end = np.cumsum(count)
@@ -507,7 +506,7 @@ def _split(pile: _Pile, items: Ints, group: Ints, nominal: Floats, h: Floats | f
     spread = np.broadcast_to(h, len(nominal))[group[row]]
     x0 = nominal[group[row]]
     after = (left[row] - gross[row]) / whole[row]
-    variance = spread**2 * ratio * after + (gross_u[row] * 1e6 / whole[row]) ** 2
+    variance = spread**2 * ratio * after + _of_weights(pile, items, group, row, left)
     terms = _remaining(pile, items, row, ratio, end[group])
     pile.put(
         RowKind.SPLIT,
@@ -516,6 +515,19 @@ def _split(pile: _Pile, items: Ints, group: Ints, nominal: Floats, h: Floats | f
         subject=items[row],
         family=ground.item_family[items[row]],
     )
+
+
+def _of_weights(pile: _Pile, items: Ints, group: Ints, row: Ints, left: Ints) -> Floats:
+    """Give the part of the weights' own doubts in a split row, for a nominal of one.
+
+    With r_j = g_j / (g_j + rest), u²(r_j) = (u_j²·rest² + g_j²·u_rest²) / (g_j + rest)⁴. The doubt
+    of the rest is taken as that of all the other parts.
+    """
+    gross, u = pile.ground.weights.gross_g[items], pile.ground.weights.u_g[items]
+    count = int(group.max()) + 1
+    whole, others = sums(group, gross, count)[group], sums(group, u**2, count)[group] - u**2
+    rest = left / 1e6 - gross
+    return ((u * rest) ** 2 + gross**2 * others)[row] / (whole * left / 1e6)[row] ** 2
 
 
 def _remaining(

@@ -121,6 +121,17 @@ class SolvedMetal:
             return None
         return self.doubts(number).noticeable(int(self.position[place]), self.tests)
 
+    def misfit(self) -> tuple[float, float]:
+        """Give Σ (r/u)² over every record and guess of the metal, and its degrees of freedom."""
+        mean, covariance = self.house.mean, self.house.covariance
+        misfit = float(mean @ mean)
+        freedom = float(np.sum(1.0 - np.diagonal(covariance)))
+        for number in self.families:
+            doubts = self.doubts(number)
+            misfit += doubts.misfit
+            freedom += doubts.freedom
+        return misfit, freedom
+
     def doubts(self, number: int) -> Doubts:
         """Give how well every record of a family is checked by the others."""
         if number not in self._doubts:

@@ -106,8 +106,11 @@ def solve_sparse(system: System) -> SparseFamily:
     )
     # Doubts in grams; rows with large coefficients are as exact as their own length.
     length = np.sqrt(np.asarray(matrix.multiply(matrix).sum(axis=1)).ravel())
-    variance = np.where(system.u > 0.0, system.u**2, 0.0)
-    weight = 1.0 / np.where(system.u > 0.0, variance, _EXACT_VARIANCE * length**2)
+    # A doubt in proportion to a feed of next to nothing is finer than an exact row's; with its
+    # weight nothing would be left of the other figures in sixteen digits, so it counts as exact.
+    finest = _EXACT_VARIANCE * length**2
+    variance = np.where(system.u**2 > finest, system.u**2, 0.0)
+    weight = 1.0 / np.where(variance > 0.0, variance, finest)
     weighted = sparse.csr_matrix(matrix.T @ sparse.diags_array(weight))
     normal = (weighted @ matrix + _PRIOR * sparse.eye_array(count)).tocsc()
     factor = linalg.splu(
@@ -119,7 +122,7 @@ def solve_sparse(system: System) -> SparseFamily:
     leaning = system.leaning()
     right = np.column_stack([system.y, -leaning])
     solution = _refined(factor, matrix, weighted, weight, variance, right)
-    inexact = np.where(system.u > 0.0, weight, 0.0)[:, None]
+    inexact = np.where(variance > 0.0, weight, 0.0)[:, None]
     left = right - matrix @ solution
     return SparseFamily(
         system=system,
@@ -187,13 +190,18 @@ def _selected_inverse(factor: Any) -> _SelectedInverse:  # noqa: ANN401  # no pu
     starts = lower.indptr[:-1].astype(np.int64)
     below = np.diff(lower.indptr).astype(np.int64) - 1
     key = np.repeat(np.arange(count), below + 1) * count + lower.indices
-    value = np.zeros(len(key) + 1)
+    # One more entry stands for "none", so that columns of unlike width make one batch.
+    value, indices, data = (
+        np.zeros(len(key) + 1),
+        np.append(lower.indices, 0),
+        np.append(lower.data, 0),
+    )
     for columns, width in _by_depth(lower, below):
         offset = np.arange(width)
         inside = offset < below[columns][:, None]
         spot = np.where(inside, starts[columns][:, None] + 1 + offset, len(key))
-        row = np.where(inside, np.append(lower.indices, 0)[spot], -1)
-        entries = np.where(inside, np.append(lower.data, 0.0)[spot], 0.0)
+        row = np.where(inside, indices[spot], -1)
+        entries = np.where(inside, data[spot], 0.0)
         small, large = (
             np.minimum(row[:, :, None], row[:, None, :]),
             np.maximum(row[:, :, None], row[:, None, :]),

@@ -1,8 +1,8 @@
 """The balance of one metal once more, by other means: item by item, one dense least squares.
 
 Written from the description of the rows and not from the program: it knows no feeds, no sum trees
-and no families, only items, what was said of them, and one equation for each work. For shops in
-which every item that something is said of was weighed.
+and no families, only items, what was said of them, and one equation for each work. Weights that
+no scale read are given to it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vault.core.daybook import Process
+from vault.core.fineness import Fineness
 from vault.core.flow import Flow, Work
 from vault.core.items import Item
 from vault.reckoning.guesses import DEFAULT, fineness_u, loss_of, sampling_constant, weight_u
@@ -55,16 +56,23 @@ def kind_of(item: Item, work: Work, flow: Flow) -> str:
     return "slag of smelting"
 
 
-def dense(flow: Flow, metal: str, feeds: dict[int, float], kept: dict[str, float]) -> Dense:
-    """Solve with given nominal feeds by work, and given shares that cupels keep, by tag."""
+def dense(
+    flow: Flow,
+    metal: str,
+    feeds: dict[int, float],
+    kept: dict[str, float],
+    unread: dict[str, tuple[float, float]],
+) -> Dense:
+    """Solve with given nominal feeds by work, shares that cupels keep, and unread weights."""
     names = list(flow.items)
     column = {tag: at for at, tag in enumerate(names)}
     rows: list[tuple[dict[str, float], float, float]] = []
     for item in flow.items.values():
         for saying in item.sayings:
             for said in saying.contents:
-                if said.metal == metal and item.gross is not None:
-                    rows.append(_said(item, saying.how, said.fineness.share, said.u))
+                if said.metal == metal:
+                    weight = unread.get(item.tag) or _weight(item)
+                    rows.append(_said(item, saying.how, said.fineness.share, said.u, weight))
     for work in flow.works.values():
         rows += _work(flow, work, metal, feeds[work.number], kept)
     deltas = sorted({name for row, _, _ in rows for name in row if name.startswith("δ ")})
@@ -87,12 +95,17 @@ def dense(flow: Flow, metal: str, feeds: dict[int, float], kept: dict[str, float
     return Dense(names, x, inverse @ inverse.T, chi2)
 
 
-def _said(item: Item, how: str, share: float, u: object) -> tuple[dict[str, float], float, float]:
+def _weight(item: Item) -> tuple[float, float]:
     assert item.gross is not None
     grams = item.gross.grams
-    spread = fineness_u(how, item.form, share) if u is None else u.share  # type: ignore[attr-defined]
-    doubt = weight_u(grams) if item.gross_u is None else item.gross_u.grams
-    spread = max(spread, 1e-6)
+    return grams, weight_u(grams) if item.gross_u is None else item.gross_u.grams
+
+
+def _said(
+    item: Item, how: str, share: float, u: Fineness | None, weight: tuple[float, float]
+) -> tuple[dict[str, float], float, float]:
+    grams, doubt = weight
+    spread = max(fineness_u(how, item.form, share) if u is None else u.share, 1e-6)
     return {item.tag: 1.0}, grams * share, sqrt((grams * spread) ** 2 + (share * doubt) ** 2)
 
 
@@ -129,11 +142,12 @@ def _work(
 def _split(
     flow: Flow, work: Work, parts: list[Item], feed: float
 ) -> list[tuple[dict[str, float], float, float]]:
-    grams = [item.gross.grams for item in parts if item.gross is not None]
+    grams = [_weight(item)[0] for item in parts]
     form = "molten"
     if work.process in {Process.DIVIDE, Process.SAMPLE}:
         form = flow.items[work.used[0]].form
     h2 = sampling_constant(form) / sum(grams)
+    doubts = [_weight(item)[1] ** 2 for item in parts]
     rows = []
     for at, item in enumerate(parts[:-1]):
         left = sum(grams[at:])
@@ -141,7 +155,9 @@ def _split(
         after = sum(grams[at + 1 :]) / sum(grams)
         terms = {other.tag: -ratio for other in parts[at:]}
         terms[item.tag] += 1.0
-        doubt = weight_u(grams[at]) if item.gross_u is None else item.gross_u.grams
-        variance = h2 * f * after * sum(grams) / left + (doubt / sum(grams)) ** 2
+        own, others = doubts[at], sum(doubts[:at] + doubts[at + 1 :])
+        rest = sum(grams[at + 1 :])
+        of_ratio = (own * rest**2 + grams[at] ** 2 * others) / left**4
+        variance = h2 * f * after * sum(grams) / left + of_ratio * (left / sum(grams)) ** 2
         rows.append((terms, 0.0, feed * sqrt(variance)))
     return rows
