@@ -22,7 +22,7 @@ from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 def bar_with_a_wrong_assay(floor: Floor) -> Story:
     """Pour a bar from beads that were each assayed, and write its own assay down wrongly.
 
-    A 9 is read as a 6. The beads, the XRF before the safe and the weights all say otherwise.
+    Two digits change places. The beads, the XRF before the safe and the weights all say otherwise.
     """
     dice = Dice("wrong assay")
     beads: list[Thing] = []
@@ -43,7 +43,7 @@ def bar_with_a_wrong_assay(floor: Floor) -> Story:
     if dip is None:
         raise AssertionError("this bar is always dipped")
     right = assay(dip.stuff, "fire assay", dice)
-    wrong = tuple(_read_nine_as_six(one) if one.metal == "Ag" else one for one in right)
+    wrong = tuple(_with_digits_swapped(one) if one.metal == "Ag" else one for one in right)
     entry = say_assay(floor.book, dip, "fire assay", dice, says=wrong)
     say_assay(floor.book, bar, "XRF", dice, note="before the safe")
     move(floor.book, [bar], "safe top shelf")
@@ -64,12 +64,14 @@ def _silver_of(says: Sequence[Said]) -> Fineness:
     return next(one.fineness for one in says if one.metal == "Ag")
 
 
-def _read_nine_as_six(one: Said) -> Said:
-    """Take 30 ‰ off a fineness that begins with 99, as 996.2 becomes 966.2."""
-    permille = one.fineness.ppb // PPB_PER_PERMILLE
-    if permille // 10 != 99:
-        raise AssertionError(f"{one.fineness.to_text()} ‰ does not begin with 99")
-    return replace(one, fineness=Fineness(one.fineness.ppb - 30 * PPB_PER_PERMILLE))
+def _with_digits_swapped(one: Said) -> Said:
+    """Swap the second and third digit of a fineness, as 997.7 becomes 979.7."""
+    permille, rest = divmod(one.fineness.ppb, PPB_PER_PERMILLE)
+    first, second, third = permille // 100, permille // 10 % 10, permille % 10
+    if second == third:
+        raise AssertionError(f"{one.fineness.to_text()} ‰ has the same digit twice")
+    wrong = 100 * first + 10 * third + second
+    return replace(one, fineness=Fineness(wrong * PPB_PER_PERMILLE + rest))
 
 
 def swapped_bags(floor: Floor) -> Story:
