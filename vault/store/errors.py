@@ -108,8 +108,8 @@ _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
         "{path} is damaged. Do not write in it; open your latest backup instead.",
     ),
 )
-# Bytes that are no text come from the driver and not from SQLite, so they have no name.
-_NO_TEXT = "could not decode"
+# Damage that has no name of its own: bytes that are no text, and a header that makes no sense.
+_SIGNS_OF_DAMAGE = ("could not decode", "unsupported file format")
 
 
 @contextmanager
@@ -120,7 +120,7 @@ def told_plainly(path: Path) -> Iterator[None]:
     except (sqlalchemy.exc.DBAPIError, dbapi2.Error) as trouble:
         original = getattr(trouble, "orig", None) or trouble
         name = getattr(original, "sqlite_errorname", None) or ""
-        if _NO_TEXT in str(original).lower():
+        if any(sign in str(original).lower() for sign in _SIGNS_OF_DAMAGE):
             name = "SQLITE_CORRUPT"
         for beginnings, kind, sentence in _MEANINGS:
             if name.startswith(beginnings):

@@ -54,6 +54,8 @@ def prove(book: BookFile, progress: Progress | None = None) -> Proof:
             chain.broken += _standing_faults(connection, chain.shop)
     except StoreError as trouble:
         chain.broken.append(str(trouble))
+    except DBAPIError as trouble:
+        chain.broken.append(f"The file cannot be read as a book: {trouble.orig}.")
     return Proof(chain.entries, chain.head, tuple(dict.fromkeys(chain.broken)))
 
 
