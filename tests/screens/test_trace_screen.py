@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QTableView, QWidget
 from pytestqt.qtbot import QtBot
 
 import trace_samples
-from vault.application.queries.answers import NodeKind, Trace, TraceQuestion
+from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceQuestion
 from vault.core.errors import VaultError
 from vault.screens.background import Background
 from vault.screens.commands import Commands
@@ -47,7 +47,8 @@ class Oracle:
         self.asked.append(question)
         if question.tag == "X-9":
             raise VaultError("There is no item X-9 in the book.")
-        return replace(self.sample(), question=question)
+        metal = "Ag" if question.metal == MAIN_METAL else question.metal
+        return replace(self.sample(), question=replace(question, metal=metal))
 
 
 @pytest.fixture
@@ -106,7 +107,7 @@ def test_before_anything_is_traced_it_says_what_to_do(screen: TraceScreen) -> No
 def test_a_trace_opens_on_what_was_asked_for(traced: TraceScreen, oracle: Oracle) -> None:
     assert traced.title.text() == "Trace of bar B-0031"
     assert standing_on(traced) == "end"
-    assert oracle.asked == [TraceQuestion(tag="B-0031")]
+    assert oracle.asked == [TraceQuestion(tag="B-0031", metal=MAIN_METAL)]
     assert traced.read_out.text() == "B-0031 · bar · Ag 1\u202f002.6 ± 0.6 g"
 
 
@@ -131,7 +132,7 @@ def test_a_double_click_traces_that_item(qtbot: QtBot, traced: TraceScreen, orac
     viewport = traced.view.viewport()
     qtbot.mouseDClick(viewport, Qt.MouseButton.LeftButton, pos=place_of(traced, "k2"))
     qtbot.waitUntil(lambda: len(oracle.asked) == 2)
-    assert oracle.asked[-1] == TraceQuestion(tag="K-0203")
+    assert oracle.asked[-1] == TraceQuestion(tag="K-0203", metal=MAIN_METAL)
 
 
 def test_arrows_walk_along_the_thickest_ribbon_and_between_boxes(
@@ -157,7 +158,9 @@ def test_enter_traces_the_box_and_backspace_goes_back(
     click(qtbot, traced, "a")
     qtbot.keyClick(traced.view, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: len(oracle.asked) == 2)
-    assert oracle.asked[-1] == TraceQuestion(lot="L-118", backward=False, forward=True)
+    assert oracle.asked[-1] == TraceQuestion(
+        lot="L-118", metal=MAIN_METAL, backward=False, forward=True
+    )
     shown(qtbot, traced)
     qtbot.keyClick(traced.view, Qt.Key.Key_Backspace)
     qtbot.waitUntil(lambda: len(oracle.asked) == 3)
@@ -247,6 +250,17 @@ def test_another_metal_and_another_way_are_asked_for(
     qtbot.mouseClick(traced.choices.forward_button, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: len(oracle.asked) == 3)
     assert (oracle.asked[-1].backward, oracle.asked[-1].forward) == (True, True)
+
+
+def test_the_metal_chosen_holds_for_what_is_traced_next(
+    qtbot: QtBot, traced: TraceScreen, oracle: Oracle
+) -> None:
+    qtbot.mouseClick(traced.choices.button_of("Au"), Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: len(oracle.asked) == 2)
+    shown(qtbot, traced)
+    traced.choose("item K-0203")
+    qtbot.waitUntil(lambda: len(oracle.asked) == 3)
+    assert oracle.asked[-1] == TraceQuestion(tag="K-0203", metal="Au")
 
 
 def test_one_way_at_least_is_always_looked_at(

@@ -9,7 +9,7 @@ import pytest
 
 from builders import received, returned, shop_of, thing, worked
 from trace_books import Book, book_of, shop_of_entries
-from vault.application.queries.answers import NodeKind, Trace, TraceNode, TraceQuestion
+from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceNode, TraceQuestion
 from vault.application.queries.trace import OTHER_LOTS, NothingToTrace, trace_of
 from vault.core.daybook import Entry
 
@@ -211,6 +211,14 @@ def test_a_metal_that_is_not_there_gives_way_to_one_that_is() -> None:
     trace = asked(book, tag="R-1", metal="Ag")
     assert trace.question.metal == "Au"
     assert trace.metals == ("Au",)
+
+
+def test_the_main_metal_is_the_one_of_which_there_is_most() -> None:
+    shop = shop_of(received(1, thing("R-1", "scrap", "80"), thing("R-2", "scrap", "9")))
+    book = book_of(shop, Ag={"R-1": (5, 1), "R-2": None}, Au={"R-1": (50, 1)}, Pt={"R-2": None})
+    assert asked(book, tag="R-1", metal=MAIN_METAL).question.metal == "Au"
+    assert asked(book, lot="L-1", metal=MAIN_METAL).question.metal == "Au"
+    assert asked(book, tag="R-2", metal=MAIN_METAL).question.metal == "Ag"
 
 
 def test_a_book_that_speaks_of_no_metal_is_traced_by_weight() -> None:

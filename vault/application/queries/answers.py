@@ -355,13 +355,18 @@ class TraceRow:
     lot: str = ""
 
 
+# Asks for the metal of which there is most; no metal has this symbol.
+MAIN_METAL = "main"
+
+
 @dataclass(frozen=True, slots=True)
 class TraceQuestion:
     """What is traced.
 
     Attributes:
         tag, lot: one of the two.
-        metal: a symbol, or empty for gross weight.
+        metal: a symbol, or empty for gross weight; one that is not there, such as `MAIN_METAL`,
+            is answered for the one of which there is most.
         backward, forward: which ways to look.
         unfolded: keys of folds that were opened.
         most_boxes: above this many boxes the trace is folded.

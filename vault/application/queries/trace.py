@@ -33,6 +33,8 @@ from vault.reckoning.origins import Origins
 LEAST_LOSS = 0.001
 # More lots than this cannot be told apart by colour; the rest share one, under this name.
 MOST_COLOURS = 6
+# What is less than this could not be seen as a stripe anyway (the silver in assay lead).
+LEAST_COLOURED = 0.001
 OTHER_LOTS = "other lots"
 _LEAST_REST = 0.005
 
@@ -90,7 +92,7 @@ def trace_of(
     starts = _starts(flow, question)
     metals = _metals(contents, origins, starts)
     if question.metal != GROSS and question.metal not in metals:
-        question = replace(question, metal=metals[0] if metals else GROSS)
+        question = replace(question, metal=_main_metal(contents, starts, metals))
     if question.lot:
         question = replace(question, backward=False, forward=True)
     figures = Figures(flow, contents, origins, question.metal)
@@ -118,6 +120,16 @@ def _metals(contents: Contents, origins: Origins, tags: Sequence[str]) -> tuple[
         if metal in origins.metals and (content.fine_g > 0 or not content.determinable)
     }
     return tuple(metal for metal in ALL_SYMBOLS if metal in found)
+
+
+def _main_metal(contents: Contents, tags: Sequence[str], metals: Sequence[str]) -> str:
+    """Give the metal of which there is most in these items; the weight where there is none."""
+    totals = {metal: contents.total(tags, metal) for metal in metals}
+    return max(
+        metals,
+        key=lambda metal: totals[metal].fine_g if totals[metal].items else -1.0,
+        default=GROSS,
+    )
 
 
 @dataclass(slots=True)
@@ -190,7 +202,7 @@ class _Answer:
         told = [
             one.source
             for one in shares
-            if one.source.kind is not SourceKind.NOT_KNOWN and one.share
+            if one.source.kind is not SourceKind.NOT_KNOWN and (one.share or 0.0) >= LEAST_COLOURED
         ][:MOST_COLOURS]
         reached = [mixing.forward_from(number[one], mixing.parts, 1.0)[0] for one in told]
         return tuple(one.name for one in told), reached

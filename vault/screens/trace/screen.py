@@ -20,7 +20,14 @@ from PySide6.QtWidgets import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import NodeKind, Trace, TraceNode, TraceQuestion, TraceRow
+from vault.application.queries.answers import (
+    MAIN_METAL,
+    NodeKind,
+    Trace,
+    TraceNode,
+    TraceQuestion,
+    TraceRow,
+)
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.failures import is_trouble, sentence_of
@@ -79,6 +86,8 @@ class TraceScreen(Screen):
         self._style = style
         self._commands = commands
         self._today = today
+        # What the reader chose holds from trace to trace; until then, the metal there is most of.
+        self._metal = MAIN_METAL
         self._question: TraceQuestion | None = None
         self._came_from: list[TraceQuestion] = []
         self._trace: Trace | None = None
@@ -110,7 +119,7 @@ class TraceScreen(Screen):
 
     def trace(self, tag: str, lot: str = "") -> None:
         """Trace an item back to its lots, or a lot forward; the metal chosen stays if it can."""
-        metal = self._question.metal if self._question else "Ag"
+        metal = self._metal
         self._came_from = []
         self._ask(TraceQuestion(tag=tag, lot=lot, metal=metal, backward=not lot, forward=bool(lot)))
 
@@ -176,6 +185,8 @@ class TraceScreen(Screen):
 
     def _on_choices_changed(self) -> None:
         if self._question is not None:
+            if self.choices.metal != self._question.metal:
+                self._metal = self.choices.metal
             self._ask(
                 replace(
                     self._question,
@@ -224,7 +235,7 @@ class TraceScreen(Screen):
         if (question.tag, question.lot) == (self._question.tag, self._question.lot):
             return
         self._came_from.append(self._question)
-        self._ask(replace(question, metal=self._question.metal))
+        self._ask(replace(question, metal=self._metal))
 
     def _ask(self, question: TraceQuestion) -> None:
         if self._book is None:
