@@ -105,3 +105,14 @@ def test_a_day_leaves_its_year_out_within_the_year() -> None:
     assert day(date(2031, 3, 5)) == "5 Mar 2031"
     assert day_of_year(date(2031, 3, 5), date(2031, 6, 1)) == "5 Mar"
     assert day_of_year(date(2030, 3, 5), date(2031, 6, 1)) == "5 Mar 2030"
+
+
+def test_nothing_finer_than_a_tenth_of_a_milligram_is_shown() -> None:
+    assert Numbers().fine(84_980, 5) == "0.0850 ± 0.0001"
+    assert Numbers().fine(7, 3) == "0.0000 ± 0.0001"
+    assert Numbers().fine(734_000, 1_000) == "0.7340 ± 0.0010"
+
+
+def test_a_size_is_told_to_two_digits() -> None:
+    assert Numbers().roughly(9_878) == "0.0099 g"
+    assert Numbers().roughly(12_345_000_000) == "12\u202f345 g"

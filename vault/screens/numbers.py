@@ -26,6 +26,7 @@ _GROUPING = "\u202f"
 # Decimals that keep what the scale's grams said: 0.01 g is 0.0003 ozt, 0.006 dwt, 0.00001 kg.
 _MORE_DECIMALS = {"g": 0, "ozt": 2, "dwt": 1, "kg": 3}
 _LEAST_DECIMALS_OF_A_WEIGHT_G = 2
+_FINEST_DECIMALS_G = 4
 _IN_KG_FROM_UG = 10_000_000_000
 _DIGITS_WITHOUT_DOUBT = 4
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -94,8 +95,17 @@ class Numbers:
         if u_ug is None or u_ug == 0:
             return self.plain(_significant(value)), ""
         doubt = _in_unit(u_ug, unit or self.unit)
-        told = rounded(float(value), float(doubt))
+        told = rounded(value, doubt)
+        finest = _FINEST_DECIMALS_G + _MORE_DECIMALS[unit or self.unit]
+        if len(told[1].partition(".")[2]) > finest:
+            # Finer than any scale of a shop reads; the doubt is told a little too large then.
+            told = (_fixed(value, finest), f"{Decimal(1).scaleb(-finest):f}")
         return self.plain(told[0]), self.plain(told[1])
+
+    def roughly(self, ug: int) -> str:
+        """Write fine metal to two digits with its unit, where the size alone matters."""
+        value = _in_unit(ug, self.unit)
+        return f"{self.plain(_significant(value, digits=2))} {self.unit}"
 
     def other_unit(self, figure: Figure) -> str:
         """Write a content in troy ounces for who reads grams, and in grams for who does not."""
@@ -179,11 +189,11 @@ def _fixed(value: Decimal, decimals: int) -> str:
     return text.lstrip("-") if not text.strip("-0.") else text
 
 
-def _significant(value: Decimal) -> str:
-    """Give a value of which no doubt is known, to four digits or whole units."""
+def _significant(value: Decimal, *, digits: int = _DIGITS_WITHOUT_DOUBT) -> str:
+    """Give a value of which no doubt is known, to so many digits or whole units."""
     if value == 0:
         return "0"
-    decimals = max(0, _DIGITS_WITHOUT_DOUBT - 1 - value.adjusted())
+    decimals = max(0, digits - 1 - value.adjusted())
     text = _fixed(value, decimals)
     return text.rstrip("0").rstrip(".") if "." in text else text
 

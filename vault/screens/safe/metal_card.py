@@ -145,8 +145,13 @@ class MetalCardView(QWidget):
             baseline -= _LINE - 1
         painter.setPen(look.ink)
         owed, ours = numbers.figure_with_unit(card.owed), numbers.figure_with_unit(card.ours)
-        for told in ("owed to customers ", "owed "):
-            runs = ((told, False), (owed, True), ("  ·  ours ", False), (ours, True))
+        bare_owed, bare_ours = numbers.figure(card.owed), numbers.figure(card.ours)
+        for told, between, one, other in (
+            ("owed to customers ", "  ·  ours ", owed, ours),
+            ("owed ", "  ·  ours ", owed, ours),
+            ("owed ", " · ours ", bare_owed, bare_ours),
+        ):
+            runs = ((told, False), (one, True), (between, False), (other, True))
             if sum(_width(words, bold=bold) for words, bold in runs) <= box.width():
                 break
         else:

@@ -34,7 +34,8 @@ class WorthCard(Card):
         self.setMinimumWidth(180)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.column.setSpacing(3)
-        self.column.addWidget(label("Worth at set prices", kind="soft"))
+        told = f"Worth at set prices, {safe.worth.currency}".rstrip(", ")
+        self.column.addWidget(ElidedLabel(told, kind="soft"))
         self.column.addLayout(self._amount(safe.worth))
         for words in self._lines(safe.worth):
             self.column.addWidget(ElidedLabel(words, size=Size.SMALL))
@@ -53,8 +54,7 @@ class WorthCard(Card):
             return row
         amount, _, doubt = self._style.numbers.money(worth.amount, worth.u).partition(" ± ")
         row.addWidget(label(amount, size=Size.LARGE, bold=True))
-        told = f"± {doubt} {worth.currency}" if doubt else worth.currency
-        rest = ElidedLabel(told, kind="soft")
+        rest = ElidedLabel(f"± {doubt}" if doubt else "", kind="soft")
         rest.setContentsMargins(0, 0, 0, _TO_BASELINE)
         row.addWidget(rest, 1)
         row.setAlignment(rest, Qt.AlignmentFlag.AlignBottom)
