@@ -56,6 +56,9 @@ def _window_parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--self-test", action="store_true", help="draw every screen of the demonstration, then end"
     )
+    parser.add_argument(
+        "--pictures", type=Path, metavar="FOLDER", help="with --self-test: keep pictures of them"
+    )
     parser.add_argument("--version", action="version", version=f"Metal on hand {__version__}")
     return parser
 
@@ -64,7 +67,9 @@ def _open_window(asked: argparse.Namespace) -> int:
     # The window and all of Qt load only when a window is wanted.
     from vault.start import open_window  # noqa: PLC0415 - see the line above
 
-    return open_window(asked.file, demo=asked.demo, self_test=asked.self_test)
+    return open_window(
+        asked.file, demo=asked.demo, self_test=asked.self_test, pictures=asked.pictures
+    )
 
 
 def _parser(verb: str, description: str) -> argparse.ArgumentParser:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QObject, QTimer
 from PySide6.QtGui import QImage
@@ -14,13 +15,16 @@ _PATIENCE_MS = 300_000
 # A drawn screen has at least its ground, its cards, its lines and its ink.
 _LEAST_COLOURS = 6
 _SAMPLED_EVERY = 7
+PICTURE_SIZE = (1440, 900)
 
 
 class SelfTest(QObject):
     """Walks through the window and keeps what went wrong."""
 
-    def __init__(self, window: MainWindow, parts: Parts) -> None:
+    def __init__(self, window: MainWindow, parts: Parts, pictures: Path | None = None) -> None:
+        """Take the window to walk through, and a folder for pictures of every screen, if any."""
         super().__init__()
+        self._pictures = pictures
         self._window = window
         self._background = parts.background
         self._left = list(window.plan_names)
@@ -40,6 +44,9 @@ class SelfTest(QObject):
         patience.setSingleShot(True)
         patience.timeout.connect(self._on_out_of_patience)
         patience.start(_PATIENCE_MS)
+        if self._pictures is not None:
+            self._pictures.mkdir(parents=True, exist_ok=True)
+            self._window.resize(*PICTURE_SIZE)
         self._window.desk.demonstrate()
         self._loop.exec()
         look.stop()
@@ -75,6 +82,8 @@ class SelfTest(QObject):
             self.troubles.append(f"The screen {self._shown} was left blank.")
         else:
             self.drawn.append(self._shown)
+            if self._pictures is not None:
+                image.save(str(self._pictures / f"{self._shown}.png"))
 
     def _on_trouble(self, words: str) -> None:
         self.troubles.append(words)
