@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QWidget
 from vault.application.queries.answers import Trace
 from vault.screens.look import Size
 from vault.screens.numbers import metal_name
-from vault.screens.widgets.labels import label
+from vault.screens.widgets.labels import ElidedLabel, label
 
 WEIGHT = ""
 
@@ -35,7 +35,10 @@ class Choices(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
-        row.addWidget(label("ribbons as wide as the", size=Size.SECOND, kind="soft"))
+        # In a narrow window the words give way first, the buttons never.
+        words = ElidedLabel("ribbons as wide as the", size=Size.SECOND, kind="soft")
+        words.setMaximumWidth(words.fontMetrics().horizontalAdvance(words.text()) + 4)
+        row.addWidget(words, 1000)
         self._metal_row = QHBoxLayout()
         self._metal_row.setSpacing(8)
         row.addLayout(self._metal_row)
