@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.modeltest import ModelTester
+from pytestqt.qtbot import QtBot
 
 from screens.invented import TODAY, InventedShop, few_items, many_items
 from vault.application.queries.answers import (
@@ -22,7 +23,9 @@ from vault.application.queries.answers import (
 )
 from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
-from vault.screens.models.item_model import HEADING_ROLE, HOW_ROLE, PAGE, ItemModel
+from vault.screens.models.item_model import ItemModel
+from vault.screens.models.pages import PAGE
+from vault.screens.models.roles import HEADING_ROLE, HOW_ROLE
 from vault.screens.safe.screen import first_page
 
 
@@ -103,18 +106,17 @@ def test_the_title_of_the_sorted_column_carries_an_arrow(qapp: QApplication) -> 
     assert [title for title in titles if "↓" in str(title) or "↑" in str(title)] == ["Au fine ↓"]
 
 
-def test_only_pages_that_are_seen_are_asked_for(qtbot: object, qapp: QApplication) -> None:
+def test_only_pages_that_are_seen_are_asked_for(qtbot: QtBot, qapp: QApplication) -> None:
     shop = InventedShop(rows=many_items(3000))
     model = model_of(shop, ItemQuery(group_by=GroupBy.NOTHING))
     wanted: list[array[int]] = []
     model.rows_wanted.connect(wanted.append)
     assert text(model, 0, "Tag") == "X-000001"
     assert text(model, 2000, "Tag") == "…"
-    model._gathering.timeout.emit()
+    qtbot.waitUntil(lambda: len(wanted) == 1)
     assert [len(one) for one in wanted] == [PAGE]
     model.take_rows(shop.item_rows("book", wanted[0]))
     assert text(model, 2000, "Tag") == "X-002001"
-    model._gathering.stop()
 
 
 def test_rows_are_copied_as_text_with_tabs(qapp: QApplication) -> None:

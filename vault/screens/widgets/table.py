@@ -1,0 +1,252 @@
+"""A table as every screen has it: rows of one height, marks beside the figures, no grid.
+
+The model tells what a cell is through `vault.screens.models.roles`; its `columns` tell how wide
+they want to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPointF,
+    QRect,
+    QRectF,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import (
+    QFont,
+    QFontMetrics,
+    QGuiApplication,
+    QHelpEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QToolTip,
+    QWidget,
+)
+from typing_extensions import override
+
+from vault.core.knowledge import How
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import ROW_HEIGHT, Size, face
+from vault.screens.models.roles import ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.widgets.marks import MARK_SIZE, paint_mark
+
+PADDING = 8
+_MARK_GAP = 5
+MIDDLE = Qt.AlignmentFlag.AlignVCenter
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+class Sized(Protocol):
+    """A column, as far as its width goes.
+
+    Attributes:
+        title: what stands above it.
+        sample: a long but likely text, by which its least width is set.
+        share: how much of the width to spare it takes.
+    """
+
+    @property
+    def title(self) -> str: ...  # noqa: D102  told above
+    @property
+    def sample(self) -> str: ...  # noqa: D102  told above
+    @property
+    def share(self) -> int: ...  # noqa: D102  told above
+
+
+class CellDelegate(QStyledItemDelegate):
+    """Paints a cell with its mark; what is cut short is told in full when pointed at."""
+
+    def __init__(self, style: HouseStyle, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._style = style
+
+    def paint_words(self, painter: QPainter, cell: QRect, index: Index) -> None:
+        """Paint what a cell says and the mark of how it is known."""
+        look = self._style.look
+        right = bool(index.data(Qt.ItemDataRole.TextAlignmentRole) & Qt.AlignmentFlag.AlignRight)
+        font = _font_of(index)
+        painter.setFont(font)
+        inside = cell.adjusted(PADDING, 0, -PADDING, 0)
+        metrics = painter.fontMetrics()
+        shown = metrics.elidedText(str(index.data()), Qt.TextElideMode.ElideRight, inside.width())
+        how = index.data(HOW_ROLE)
+        if index.data(ATTENTION_ROLE):
+            painter.setPen(look.attention)
+        else:
+            is_soft = how is How.NOT_KNOWN or font.strikeOut()
+            painter.setPen(look.soft_ink if is_soft else look.ink)
+        side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
+        painter.drawText(inside, MIDDLE | side, shown)
+        if isinstance(how, How):
+            x = inside.right() - metrics.horizontalAdvance(shown) - _MARK_GAP - MARK_SIZE / 2
+            # Half a pixel lower than the middle: digits have no descenders.
+            paint_mark(painter, how, QPointF(x, QRectF(cell).center().y()), look.ink)
+
+    @override
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        cell: QRect = option.rect
+        state: QStyle.StateFlag = option.state
+        painter.save()
+        painter.setClipRect(cell)
+        if state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(cell, self._style.look.chosen)
+        self.paint_words(painter, cell, index)
+        # Filled and not drawn: at 125 or 150 % a drawn line leaves gaps between the columns.
+        painter.fillRect(QRect(cell.left(), cell.bottom(), cell.width(), 1), self._style.look.line)
+        painter.restore()
+
+    @override
+    def helpEvent(
+        self,
+        event: QHelpEvent,
+        view: QAbstractItemView,
+        option: QStyleOptionViewItem,
+        index: Index,
+    ) -> bool:
+        if event.type() is not QEvent.Type.ToolTip or not index.isValid():
+            return super().helpEvent(event, view, option, index)
+        QToolTip.showText(event.globalPos(), told_when_pointed_at(index, option.rect), view)
+        return True
+
+
+def told_when_pointed_at(index: Index, cell: QRect) -> str:
+    """Give the words of a cell that is too narrow for them, or what its model has to add."""
+    added = index.data(Qt.ItemDataRole.ToolTipRole)
+    if added:
+        return str(added)
+    words = str(index.data() or "")
+    width = QFontMetrics(_font_of(index)).horizontalAdvance(words)
+    return words if width > cell.width() - 2 * PADDING else ""
+
+
+def _font_of(index: Index) -> QFont:
+    font = face(Size.SECOND, bold=bool(index.data(BOLD_ROLE)))
+    font.setStrikeOut(bool(index.data(STRUCK_ROLE)))
+    return font
+
+
+class Table(QTableView):
+    """The table itself; what it shows and how it is sorted is the model's.
+
+    Signals:
+        row_chosen: another row is the current one, -1 for none.
+        row_entered: Enter on a row, or a double click.
+        title_clicked: the place of the column whose title was clicked.
+    """
+
+    row_chosen = Signal(int)
+    row_entered = Signal(int)
+    title_clicked = Signal(int)
+
+    def __init__(
+        self,
+        model: QAbstractItemModel,
+        style: HouseStyle,
+        name: str,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setModel(model)
+        self.setItemDelegate(CellDelegate(style, self))
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setTabKeyNavigation(False)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setAccessibleName(name)
+        self._set_headers()
+        self.selectionModel().currentRowChanged.connect(self._on_current_row_changed)
+        self.doubleClicked.connect(self._on_double_clicked)
+        model.modelReset.connect(self.fit_columns)
+
+    def choose_row(self, row: int) -> None:
+        """Choose a row and bring it into sight."""
+        index = self.model().index(row, 0)
+        self.setCurrentIndex(index)
+        self.scrollTo(index, QAbstractItemView.ScrollHint.EnsureVisible)
+
+    def columns(self) -> Sequence[Sized]:
+        """Give the columns of the model."""
+        return getattr(self.model(), "columns", ())
+
+    def words_of_row(self, row: int) -> str:
+        """Give a row as text for the clipboard, its cells parted by tabs."""
+        model = self.model()
+        places = range(model.columnCount())
+        return "\t".join(str(model.index(row, place).data() or "") for place in places)
+
+    def may_be_entered(self, row: int) -> bool:
+        """Tell whether Enter does something on a row."""
+        return row >= 0
+
+    def fit_columns(self) -> None:
+        """Give every column its least width, and what is left to those that take a share."""
+        columns = self.columns()
+        metrics = QFontMetrics(face(Size.SECOND, bold=True))
+        least = [_least_width(column, metrics) for column in columns]
+        spare = max(0, self.viewport().width() - sum(least))
+        shares = sum(column.share for column in columns) or 1
+        for place, column in enumerate(columns):
+            self.setColumnWidth(place, least[place] + spare * column.share // shares)
+
+    def _set_headers(self) -> None:
+        rows = self.verticalHeader()
+        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        rows.setDefaultSectionSize(ROW_HEIGHT)
+        rows.hide()
+        header = self.horizontalHeader()
+        header.setSectionsClickable(True)
+        header.setHighlightSections(False)
+        header.setMinimumSectionSize(40)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | MIDDLE)
+        header.setFixedHeight(ROW_HEIGHT)
+        header.sectionClicked.connect(self.title_clicked)
+
+    def _on_current_row_changed(self, current: QModelIndex, before: QModelIndex) -> None:
+        del before
+        self.row_chosen.emit(current.row())
+
+    def _on_double_clicked(self, index: QModelIndex) -> None:
+        if self.may_be_entered(index.row()):
+            self.row_entered.emit(index.row())
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.fit_columns()
+
+    @override
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        row = self.currentIndex().row()
+        if event.matches(QKeySequence.StandardKey.Copy):
+            QGuiApplication.clipboard().setText(self.words_of_row(row) if row >= 0 else "")
+        elif event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and self.may_be_entered(row):
+            self.row_entered.emit(row)
+        else:
+            super().keyPressEvent(event)
+
+
+def _least_width(column: Sized, metrics: QFontMetrics) -> int:
+    text = max(metrics.horizontalAdvance(column.sample), metrics.horizontalAdvance(column.title))
+    return text + 2 * PADDING + 2
