@@ -29,13 +29,20 @@ _OPENING = "vault.application.opening"
 _QUERIES = "vault.application.queries"
 
 
-def open_window(path: Path | None, *, demo: bool = False, self_test: bool = False) -> int:
+def open_window(
+    path: Path | None,
+    *,
+    demo: bool = False,
+    self_test: bool = False,
+    pictures: Path | None = None,
+) -> int:
     """Open the window and give the exit status once it is closed.
 
     Args:
         path: the book to open; None for the one opened last, or the start page.
         demo: open a fresh demonstration shop instead.
         self_test: draw every screen of the demonstration shop, then end.
+        pictures: a folder for pictures of those screens.
     """
     if self_test and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
         os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -57,7 +64,7 @@ def open_window(path: Path | None, *, demo: bool = False, self_test: bool = Fals
         window = make_window(parts)
         window.show()
         if self_test:
-            return SelfTest(window, parts).run()
+            return SelfTest(window, parts, pictures).run()
         _begin(window, parts, path, demo=demo)
         return QApplication.exec()
     finally:
