@@ -74,7 +74,7 @@ def test_a_card_for_each_metal_tells_all_of_it(window: MainWindow) -> None:
     assert told.startswith("Ag silver: 4\u202f450 ± 30 g fine")
     assert "spent cupels 312 ± 17 in 64 items" in told
     assert "owed to customers 2\u202f960 ± 20 g  ·  ours 1\u202f490 ± 24 g" in told
-    assert "3 items of unknown content left out" in told
+    assert "3 items not known, left out" in told
 
 
 def test_findings_stand_in_red_and_lead_to_the_daybook(qtbot: QtBot, window: MainWindow) -> None:
@@ -331,3 +331,17 @@ def test_the_stock_over_time_unfolds_with_the_metal_of_choice(
     qtbot.mouseClick(stock.button, Qt.MouseButton.LeftButton)
     assert not stock.findChild(StackedArea).isVisible()
     assert not choices.flag("stock_over_time")
+
+
+def test_columns_are_hidden_and_shown_from_a_menu_and_remembered(
+    window: MainWindow, choices: Choices
+) -> None:
+    safe = safe_of(window)
+    actions = {action.text(): action for action in safe.tools.columns.menu().actions()}
+    assert "Tag" not in actions
+    actions["Lots"].trigger()
+    assert "Lots" not in [column.title for column in safe.model.columns]
+    assert "Lots" in choices.words("hidden_columns_of_items", frozenset())
+    assert safe.view.currentIndex().isValid()
+    actions["Lots"].trigger()
+    assert "Lots" in [column.title for column in safe.model.columns]

@@ -38,7 +38,7 @@ QPushButton[kind="first"] { background: $accent; color: $on_accent; border-color
 QPushButton[kind="first"]:hover { background: $accent_hover; }
 QPushButton[kind="first"]:focus { border: 2px solid $ink; }
 QPushButton[kind="first"]:disabled { background: $line; color: $soft_ink; border-color: $line; }
-QPushButton[kind="link"] { background: transparent; border: none; padding: 2px 0; min-height: 0;
+QPushButton[kind="link"] { background: transparent; border: none; padding: 0; min-height: 0;
     color: $accent; text-align: left; font-weight: normal; }
 QPushButton[kind="link"]:hover, QPushButton[kind="link"]:focus { text-decoration: underline; }
 QPushButton[kind="alarm"] { background: transparent; border: none; padding: 2px 0; min-height: 0;

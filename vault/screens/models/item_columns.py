@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
-from vault.application.queries.answers import GroupBy, ItemRow, SortBy
+from vault.application.queries.answers import GroupBy, ItemQuery, ItemRow, SortBy
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.numbers import NOTHING, Numbers, age, day
@@ -48,8 +48,26 @@ class Column:
         return None if figure is None else figure.how
 
 
-def columns_for(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...]:
-    """Give the columns for a table of items that hold these metals."""
+def columns_for(
+    metals: tuple[str, ...], query: ItemQuery, hidden: frozenset[str] = frozenset()
+) -> tuple[Column, ...]:
+    """Give the columns for a table of items that hold these metals.
+
+    Args:
+        metals: the metals that any item holds.
+        query: what was asked; by what it groups needs no column, the metal it asks for has one.
+        hidden: titles of columns that the reader does not want to see.
+    """
+    asked_for = fine_title(query.metal) if query.metal else ""
+    return tuple(
+        column
+        for column in all_columns(metals, query.group_by)
+        if column.title not in hidden or column.title == asked_for
+    )
+
+
+def all_columns(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...]:
+    """Give every column that there is for a table of items grouped by something."""
     columns = [
         Column("Tag", _tag, "B-000312", SortBy.TAG, is_bold=True),
         Column("What it is", _form, "spent cupel", SortBy.FORM, share=2),
@@ -64,6 +82,11 @@ def columns_for(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...
         columns.append(Column("Place", _place, "safe, top shelf", SortBy.PLACE, share=3))
     columns.append(Column("Since", _since, "100 mo", SortBy.SINCE, is_right=True))
     return tuple(columns)
+
+
+def fine_title(metal: str) -> str:
+    """Give what stands above the column of a metal."""
+    return f"{metal} fine"
 
 
 def words_of(row: ItemRow, columns: tuple[Column, ...], numbers: Numbers, today: date) -> str:
@@ -84,7 +107,7 @@ def _fine_column(metal: str) -> Column:
         return NOTHING if figure is None else numbers.figure(figure)
 
     return Column(
-        f"{metal} fine", text, "○ 1 002.61 ± 0.58", SortBy.FINE, metal=metal, is_right=True
+        fine_title(metal), text, "●●0.0000 ± 0.0028", SortBy.FINE, metal=metal, is_right=True
     )
 
 

@@ -13,10 +13,10 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_right
-from collections import OrderedDict
 from collections.abc import Sequence
 from datetime import date
 from itertools import accumulate
+from operator import attrgetter
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -24,22 +24,17 @@ from PySide6.QtCore import (
     QObject,
     QPersistentModelIndex,
     Qt,
-    QTimer,
     Signal,
 )
 from typing_extensions import override
 
 from vault.application.queries.answers import GroupBy, ItemGroup, ItemIndex, ItemRow, SortBy
 from vault.screens.house_style import HouseStyle
-from vault.screens.models.item_columns import Column, columns_for, words_of
+from vault.screens.models.item_columns import Column, all_columns, columns_for, words_of
+from vault.screens.models.pages import Pages
+from vault.screens.models.roles import BOLD_ROLE, HEADING_ROLE, HOW_ROLE
 from vault.screens.words import items as items_words
 
-PAGE = 256
-HOW_ROLE = Qt.ItemDataRole.UserRole + 1
-HEADING_ROLE = Qt.ItemDataRole.UserRole + 2
-BOLD_ROLE = Qt.ItemDataRole.UserRole + 3
-_MOST_PAGES = 64
-_GATHER_MS = 10
 _WAITING = "…"
 _TEXT_ROLES = frozenset({Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole})
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -72,14 +67,10 @@ class ItemModel(QAbstractTableModel):
         self._heading_rows: list[int] = []
         self._ids: array[int] = array("q")
         self._columns: tuple[Column, ...] = ()
+        self._hidden: frozenset[str] = frozenset()
         self._index: ItemIndex | None = None
-        self._pages: OrderedDict[int, dict[int, ItemRow]] = OrderedDict()
-        self._missing: set[int] = set()
-        self._asked: tuple[int, ...] = ()
-        self._gathering = QTimer(self)
-        self._gathering.setSingleShot(True)
-        self._gathering.setInterval(_GATHER_MS)
-        self._gathering.timeout.connect(self._on_gathering_over)
+        self._pages: Pages[ItemRow] = Pages(attrgetter("id"), self)
+        self._pages.wanted.connect(self._on_pages_wanted)
 
     # --- filling --------------------------------------------------------------------------------
 
@@ -100,11 +91,16 @@ class ItemModel(QAbstractTableModel):
         self._groups = index.groups if headed else ()
         sizes = [group.items + 1 for group in self._groups]
         self._heading_rows = [0, *accumulate(sizes)][: len(sizes)]
-        self._columns = columns_for(index.metals, index.query.group_by)
-        self._pages.clear()
-        self._missing.clear()
-        self._asked = ()
-        self._keep(first_rows, [0])
+        self._columns = columns_for(index.metals, index.query, self._hidden)
+        self._pages.begin(self._ids, first_rows)
+        self.endResetModel()
+
+    def hide_columns(self, titles: frozenset[str]) -> None:
+        """Show all columns but those of these titles."""
+        self.beginResetModel()
+        self._hidden = titles
+        if self._index is not None:
+            self._columns = columns_for(self._index.metals, self._index.query, titles)
         self.endResetModel()
 
     def clear(self) -> None:
@@ -112,23 +108,26 @@ class ItemModel(QAbstractTableModel):
         self.beginResetModel()
         self._index = None
         self._groups, self._heading_rows, self._ids = (), [], array("q")
-        self._pages.clear()
-        self._missing.clear()
-        self._asked = ()
+        self._pages.begin(self._ids)
         self.endResetModel()
 
     def take_rows(self, rows: Sequence[ItemRow]) -> None:
         """Take the rows that were wanted last."""
-        if not self._asked:
-            return
-        self._keep(rows, self._asked)
-        last = min((self._asked[-1] + 1) * PAGE, len(self._ids)) - 1
-        top = self.index(self.row_of_place(self._asked[0] * PAGE), 0)
-        bottom = self.index(self.row_of_place(last), len(self._columns) - 1)
-        self._asked = ()
-        self.dataChanged.emit(top, bottom)
+        filled = self._pages.take(rows)
+        if filled is not None:
+            top = self.index(self.row_of_place(filled[0]), 0)
+            bottom = self.index(self.row_of_place(filled[1]), len(self._columns) - 1)
+            self.dataChanged.emit(top, bottom)
 
     # --- asking ---------------------------------------------------------------------------------
+
+    @property
+    def offered(self) -> tuple[str, ...]:
+        """The titles of all columns that can be shown."""
+        if self._index is None:
+            return ()
+        every = all_columns(self._index.metals, self._index.query.group_by)
+        return tuple(column.title for column in every)
 
     @property
     def columns(self) -> tuple[Column, ...]:
@@ -149,7 +148,7 @@ class ItemModel(QAbstractTableModel):
         """Give the item in a row of the table; None for a heading or one not loaded yet."""
         if not 0 <= row < self.rowCount() or self.is_heading(row):
             return None
-        return self._item_at_place(self._place_of_row(row))
+        return self._pages.at(self._place_of_row(row))
 
     def row_of_id(self, item_id: int) -> int | None:
         """Give the table row of an item, or None where it is not in the table."""
@@ -181,38 +180,13 @@ class ItemModel(QAbstractTableModel):
     def _place_of_row(self, row: int) -> int:
         return row - bisect_right(self._heading_rows, row)
 
-    def _keep(self, rows: Sequence[ItemRow], pages: Sequence[int]) -> None:
-        by_id = {row.id: row for row in rows}
-        for page in pages:
-            ids = self._ids[page * PAGE : (page + 1) * PAGE]
-            self._pages[page] = {one: by_id[one] for one in ids if one in by_id}
-            self._pages.move_to_end(page)
-        while len(self._pages) > _MOST_PAGES:
-            self._pages.popitem(last=False)
-
-    def _item_at_place(self, place: int) -> ItemRow | None:
-        page = self._pages.get(place // PAGE)
-        if page is not None:
-            return page.get(self._ids[place])
-        self._missing.add(place // PAGE)
-        if not self._gathering.isActive():
-            self._gathering.start()
-        return None
-
-    def _on_gathering_over(self) -> None:
-        # What is still seen and still missing is asked for again at the next painting.
-        self._asked = tuple(sorted(self._missing))
-        self._missing.clear()
-        wanted: array[int] = array("q")
-        for page in self._asked:
-            wanted += self._ids[page * PAGE : (page + 1) * PAGE]
-        if wanted:
-            self.rows_wanted.emit(wanted)
+    def _on_pages_wanted(self, ids: list[int]) -> None:
+        self.rows_wanted.emit(array("q", ids))
 
     def _words_at(self, row: int, column: int) -> str:
         if self.is_heading(row):
             return self._heading_words(row) if column == 0 else ""
-        item = self._item_at_place(self._place_of_row(row))
+        item = self._pages.at(self._place_of_row(row))
         if item is None:
             return _WAITING if column == 0 else ""
         return self._columns[column].text(item, self._style.numbers, self._today)
@@ -257,7 +231,7 @@ class ItemModel(QAbstractTableModel):
         if role == HEADING_ROLE:
             return self._heading_words(row) if self.is_heading(row) else None
         if role == HOW_ROLE and not self.is_heading(row):
-            item = self._item_at_place(self._place_of_row(row))
+            item = self._pages.at(self._place_of_row(row))
             return None if item is None else column.how(item)
         return None
 

@@ -54,7 +54,7 @@ def not_known_words(card: MetalCard, numbers: Numbers) -> str:
     if not card.not_known:
         return ""
     told = items_words(card.not_known, numbers.count(card.not_known))
-    return f"{told} of unknown content left out"
+    return f"{told} not known, left out"
 
 
 class MetalCardView(QWidget):

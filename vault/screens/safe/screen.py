@@ -24,10 +24,11 @@ from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP
 from vault.screens.models.item_columns import Column
-from vault.screens.models.item_model import PAGE, ItemModel, packed
+from vault.screens.models.item_model import ItemModel, packed
+from vault.screens.models.pages import PAGE
 from vault.screens.safe.card_row import CardRow
 from vault.screens.safe.item_pane import ItemPane
-from vault.screens.safe.item_tools import ItemTools
+from vault.screens.safe.item_tools import HIDDEN_AT_FIRST, ItemTools
 from vault.screens.safe.item_view import ItemView
 from vault.screens.safe.questions import SafeQuestions
 from vault.screens.safe.stock_fold import StockFold
@@ -41,6 +42,7 @@ _CHOICE_PAUSE_MS = 60
 _ITEMS, _NO_ITEMS = 0, 1
 _FULL, _EMPTY = 0, 1
 _STOCK_IS_OPEN = "stock_over_time"
+_HIDDEN_COLUMNS = "hidden_columns_of_items"
 
 
 class SafeScreen(Screen):
@@ -119,6 +121,9 @@ class SafeScreen(Screen):
 
     def _connect(self, commands: Commands) -> None:
         self.tools.changed.connect(self._on_tools_changed)
+        self.tools.columns.hidden = self._choices.words(_HIDDEN_COLUMNS, HIDDEN_AT_FIRST)
+        self.model.hide_columns(self.tools.columns.hidden)
+        self.tools.columns_changed.connect(self._on_columns_changed)
         self.model.rows_wanted.connect(self._on_rows_wanted)
         self.view.item_chosen.connect(self._on_item_chosen)
         self.view.sort_wanted.connect(self._on_sort_wanted)
@@ -194,6 +199,7 @@ class SafeScreen(Screen):
     def _on_index_answered(self, answer: FirstPage) -> None:
         index = answer.index
         self.model.show_index(index, answer.rows, answer.today)
+        self.tools.columns.offer(self.model.offered)
         number = self.model.item_count
         self.tools.count.setText(items_words(number, self._style.numbers.count(number)))
         self._items_or_words.setCurrentIndex(_ITEMS if number else _NO_ITEMS)
@@ -227,6 +233,11 @@ class SafeScreen(Screen):
             metal=self.tools.metal,
         )
         self._ask_for_index()
+
+    def _on_columns_changed(self, hidden: frozenset[str]) -> None:
+        self._choices.remember_words(_HIDDEN_COLUMNS, hidden)
+        self.model.hide_columns(hidden)
+        self._choose_again()
 
     def _on_sort_wanted(self, column: Column) -> None:
         query = self._query

@@ -80,6 +80,17 @@ class Choices:
         """Remember whether a thing is left open."""
         self._settings.setValue(f"flag/{name}", on)
 
+    def words(self, name: str, otherwise: frozenset[str]) -> frozenset[str]:
+        """Give a set of words that was remembered, or another where none was."""
+        key = f"words/{name}"
+        if not self._settings.contains(key):
+            return otherwise
+        return frozenset(self._text(key).split("\n")) - {""}
+
+    def remember_words(self, name: str, words: frozenset[str]) -> None:
+        """Remember a set of words."""
+        self._settings.setValue(f"words/{name}", "\n".join(sorted(words)))
+
     def save(self) -> None:
         """Write the file now."""
         self._settings.sync()
