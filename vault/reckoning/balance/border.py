@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from vault.reckoning.balance.factored import Border, Budget, Factored, triangle_of
 from vault.reckoning.balance.problem import Floats
+from vault.reckoning.balance.threads import one_thread
 
 
 def join(parts: Sequence[Factored], factor_sizes: Floats) -> Border:
@@ -34,7 +34,7 @@ def join(parts: Sequence[Factored], factor_sizes: Floats) -> Border:
         stacked[place:after, :k] = one.border_triangle
         stacked[place:after, k] = one.border_rhs
         place = after
-    with threadpool_limits(1, "blas"):
+    with one_thread():
         triangle = triangle_of(stacked)
         inverse = np.linalg.inv(triangle[:k, :k])
     return Border(

@@ -19,7 +19,6 @@ from __future__ import annotations
 from functools import cached_property
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from vault.reckoning.balance.factored import (
     VAGUE_WEIGHT,
@@ -32,6 +31,7 @@ from vault.reckoning.balance.factored import (
     triangle_of,
 )
 from vault.reckoning.balance.problem import Floats, Ints, Problem
+from vault.reckoning.balance.threads import one_thread
 
 
 class Family(Factored):
@@ -43,7 +43,7 @@ class Family(Factored):
         self._touched = touched_factors(problem)
         self._scales = row_scales(problem)
         self._stacked, self._order = self._stack()
-        with threadpool_limits(1, "blas"):
+        with one_thread():
             triangle = triangle_of(self._stacked)
             self._root = problem.sizes[:, None] * np.linalg.inv(triangle[:n, :n])
         q = len(self._touched)
@@ -96,7 +96,7 @@ class Family(Factored):
     @cached_property
     def _complement(self) -> tuple[Floats, Floats]:
         """[Qk Qr], as wide as there are rows more than unknowns, and the right-hand side."""
-        with threadpool_limits(1, "blas"):
+        with one_thread():
             q = np.linalg.qr(self._stacked[:, :-1], mode="complete").Q
         return q[:, self.unknowns :], self._stacked[:, -1]
 

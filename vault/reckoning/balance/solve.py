@@ -19,6 +19,7 @@ from vault.reckoning.balance.factored import (
 )
 from vault.reckoning.balance.family import factor_family
 from vault.reckoning.balance.problem import Flags, Floats, Ints, Part, Problem
+from vault.reckoning.balance.sparse import factor_forest
 
 MOST_UNKNOWNS_OF_A_FAMILY = 200
 """Above this, dense QR (cost n³) falls behind the sparse path."""
@@ -64,6 +65,8 @@ class Solution:
 
 def factor(problem: Problem) -> Factored:
     """Solve a problem up to its house factors, by the way that suits its size."""
+    if problem.unknowns > MOST_UNKNOWNS_OF_A_FAMILY:
+        return factor_forest(problem)
     return factor_family(problem)
 
 
