@@ -64,10 +64,19 @@ class RandomShop(RuleBasedStateMachine):
         self.keys = 0
         self.tags = 0
 
-    @initialize(zone=st.sampled_from(("Europe/Oslo", "Pacific/Auckland", "America/St_Johns")))
-    def open_shop(self, zone: str) -> None:
+    @initialize(
+        zone=st.sampled_from(("Europe/Oslo", "Pacific/Auckland", "America/St_Johns")),
+        weights=st.lists(st.integers(50, 900), min_size=3, max_size=6),
+    )
+    def open_shop_and_receive_the_first_lot(self, zone: str, weights: list[int]) -> None:
         self.book = Book.create(
             self.folder / "our.shop", zone=zone, operator="Imke", clock=lambda: self.now
+        )
+        items = [self.something("filings", gross, 600, "bench") for gross in weights]
+        self.attempt(
+            lambda key: acts.receive_lot(
+                self.book, items, lot="L-1", terms=Terms.TOLL, party="Pennant", key=key
+            )
         )
 
     def teardown(self) -> None:
@@ -226,11 +235,12 @@ class RandomShop(RuleBasedStateMachine):
             lambda key: acts.count(self.book, found=lines, missing=lost, extra=more, key=key)
         )
 
+    @precondition(lambda self: len(self.history) % 5 == 0)
     @rule(price=st.integers(1, 10**9))
     def price(self, price: int) -> None:
         self.attempt(lambda key: acts.set_price(self.book, "Ag", Money(price, "EUR"), key=key))
 
-    @precondition(lambda self: self.history)
+    @precondition(lambda self: len(self.history) > 2)
     @rule(back=st.integers(0, 5))
     def strike(self, back: int) -> None:
         number = self.history[-1 - back % len(self.history)].entry.number
@@ -272,12 +282,14 @@ class RandomShop(RuleBasedStateMachine):
     @rule(which=pick, gross=st.integers(1, 900))
     def weigh_and_take_it_back(self, which: int, gross: int) -> None:
         before = self.standing()
+        contents = self.figures()["content"]
         tag = one_of(self.on_hand(), which)
         self.attempt(lambda key: acts.weigh(self.book, tag, Mass(gross * 10**6), key=key))
         number = self.history[-1].entry.number
         self.attempt(lambda key: acts.strike_entry(self.book, number, reason="a slip", key=key))
         assert self.history[-1].entry.act is Act.STRIKE
         assert self.standing() == before
+        assert self.figures()["content"] == contents
 
     @rule()
     def close_and_open(self) -> None:
@@ -365,7 +377,7 @@ class RandomShop(RuleBasedStateMachine):
 
 
 class TestARandomShop(RandomShop.TestCase):
-    settings = settings(max_examples=15, stateful_step_count=25)
+    settings = settings(max_examples=15, stateful_step_count=30)
 
 
 @pytest.mark.slow
