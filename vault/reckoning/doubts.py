@@ -88,8 +88,8 @@ def doubts_of(family: Family, metal: SolvedMetal) -> Doubts:
     kinds = system.kinds
     mean, covariance = house.mean[kinds], house.covariance[np.ix_(kinds, kinds)]
     x = family.x0 + family.shift @ mean
-    residual = system.y - system.leaning() @ mean - _times(family, x)
-    lean = system.leaning() + _times(family, family.shift)
+    residual = system.y - system.leaning() @ mean - row_times(family, x)
+    lean = row_leanings(family)
     spread = family.spreads() + np.einsum("rk,kl,rl->r", lean, covariance, lean)
     u = np.where(system.u > 0.0, system.u, np.inf)
     redundancy = np.clip(1.0 - spread / u**2, 0.0, 1.0)
@@ -106,15 +106,21 @@ def doubts_of(family: Family, metal: SolvedMetal) -> Doubts:
     )
 
 
-def _times(family: Family, vectors: Floats) -> Floats:
+def row_times(family: Family, vectors: Floats) -> Floats:
     """Multiply the coefficients of a family's rows by vectors over its unknowns."""
     system = family.system
     if vectors.ndim == 1:
         product = system.coefficient * vectors[system.entry_unknown]
         return np.bincount(system.entry_row, product, len(system.y)).astype(np.float64)
     return np.column_stack(
-        [np.zeros((len(system.y), 0)), *(_times(family, one)[:, None] for one in vectors.T)]
+        [np.zeros((len(system.y), 0)), *(row_times(family, one)[:, None] for one in vectors.T)]
     )
+
+
+def row_leanings(family: Family) -> Floats:
+    """Give how every row moves with each factor of the family, rows by `kinds`, in grams."""
+    found: Floats = family.system.leaning() + row_times(family, family.shift)
+    return found
 
 
 def budget_lines(metal: SolvedMetal, places: Places) -> list[BudgetLine]:
@@ -151,8 +157,8 @@ def _row_shares(
     family: Family, near: Floats, moved: Floats
 ) -> list[tuple[float, Family | None, int]]:
     system = family.system
-    lean = system.leaning() + _times(family, family.shift)
-    reach = _times(family, near) + lean @ moved[system.kinds]
+    lean = row_leanings(family)
+    reach = row_times(family, near) + lean @ moved[system.kinds]
     squares = np.where(system.u > 0.0, reach**2 / np.where(system.u > 0.0, system.u, 1.0) ** 2, 0.0)
     return [(float(squares[row]), family, int(row)) for row in np.flatnonzero(squares)]
 

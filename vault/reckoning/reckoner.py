@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -17,11 +18,13 @@ from vault.core.flow import Flow, Work
 from vault.core.items import Item
 from vault.core.metals import ALL_SYMBOLS
 from vault.reckoning.contents import Contents
+from vault.reckoning.diagnosis import diagnose
 from vault.reckoning.facts import Facts, facts_of
 from vault.reckoning.families import solve_metals
 from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.metal_book import MetalBook
 from vault.reckoning.regions import families_of
+from vault.reckoning.shortfalls import Shortfall, reweighed_lighter, unclosed_works
 from vault.reckoning.slots import Slots
 from vault.reckoning.weights import weights_of
 
@@ -80,6 +83,7 @@ class _Standing:
     components: dict[int, tuple[str, ...]] = field(default_factory=dict)
     component_of: dict[str, int] = field(default_factory=dict)
     next_component: int = 0
+    shortfalls: dict[str, list[Shortfall]] = field(default_factory=dict)
 
 
 class Reckoner:
@@ -122,6 +126,8 @@ class Reckoner:
             component = standing.component_of.pop(tag, None)
             if component is not None:
                 standing.components.pop(component, None)
+        for tag in gone | reach:
+            standing.shortfalls.pop(tag, None)
         standing.slots.add(_in_order_of_making(flow, reach, standing.slots))
         leaving = standing.slots.of(tag for tag in gone | reach if tag in standing.slots)
         for book in standing.metals.values():
@@ -142,9 +148,12 @@ class Reckoner:
     ) -> None:
         """Solve whole components and put them among what is known."""
         ticker()
-        facts = facts_of(items, works, self.guesses)
+        listed = list(items)
+        facts = facts_of(listed, works, self.guesses)
         ticker()
         weights = weights_of(facts)
+        for short in reweighed_lighter(listed) + unclosed_works(facts, weights):
+            standing.shortfalls.setdefault(short.tags[0], []).append(short)
         slots = standing.slots.of(facts.tags)
         standing.slots.weigh(slots, weights)
         _take_components(standing, facts)
@@ -160,6 +169,10 @@ class Reckoner:
         standing = self._standing
         slots = standing.slots
         count = len(slots)
+        short = sorted(
+            (one for some in standing.shortfalls.values() for one in some),
+            key=lambda one: (one.entries, one.tags),
+        )
         with threadpool_limits(limits=1):
             tests = sum(book.tests for book in standing.metals.values())
             balances = {
@@ -174,7 +187,7 @@ class Reckoner:
             gross_g=slots.gross_g[:count].copy(),
             gross_u_g=slots.gross_u_g[:count].copy(),
             gross_known=slots.gross_known[:count].copy(),
-            find=lambda _: (),
+            find=partial(diagnose, shortfalls=short),
         )
 
 

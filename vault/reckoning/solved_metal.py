@@ -132,6 +132,24 @@ class SolvedMetal:
             freedom += doubts.freedom
         return misfit, freedom
 
+    def misfit_of(self, number: int) -> float:
+        """Give Σ (r/u)² of one family at the house factors as now believed."""
+        return self.misfit_at(self.families[number])
+
+    def misfit_at(self, family: Family) -> float:
+        """Give the same of a family that may be no part of the book."""
+        mean = self.house.mean[family.system.kinds]
+        return (
+            family.misfit
+            - 2.0 * float(mean @ family.pull)
+            + float(mean @ family.information @ mean)
+        )
+
+    def values_of(self, family: Family) -> Floats:
+        """Give all unknowns of a family as now believed."""
+        found: Floats = family.x0 + family.shift @ self.house.mean[family.system.kinds]
+        return found
+
     def doubts(self, number: int) -> Doubts:
         """Give how well every record of a family is checked by the others."""
         if number not in self._doubts:

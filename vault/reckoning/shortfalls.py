@@ -1,0 +1,83 @@
+"""Shortfalls of weight: what is lighter than the book says, before any metal is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+
+from vault.core.items import Item, Weighing
+from vault.reckoning.facts import PROCESSES, Facts, sums
+from vault.reckoning.guesses import COLD, MOLTEN, closing_share, weight_u
+from vault.reckoning.weights import Weights
+
+# Three standard uncertainties; nearer than that the scale may be to blame.
+LIMIT = 3.0
+_CLOSES = np.array([process in COLD | MOLTEN for process in PROCESSES])
+_CLOSING = np.array([closing_share(process) for process in PROCESSES])
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """A weight that is not what the book lets expect.
+
+    Attributes:
+        tags: the items it is about.
+        entries: the entries that say the two weights.
+        expected_g, found_g: the two weights.
+        u_g: one standard uncertainty of their difference.
+        reweighed: whether one item was weighed twice; else a work does not close.
+    """
+
+    tags: tuple[str, ...]
+    entries: tuple[int, ...]
+    expected_g: float
+    found_g: float
+    u_g: float
+    reweighed: bool
+
+
+def reweighed_lighter(items: Iterable[Item]) -> list[Shortfall]:
+    """Give the items whose last weighing says clearly less than the one before."""
+    found = []
+    for item in items:
+        if len(item.weighings) < 2:
+            continue
+        before, after = item.weighings[-2:]
+        expected, grams = before.gross.grams, after.gross.grams
+        u = hypot(_doubt(before), _doubt(after))
+        if expected - grams > LIMIT * u:
+            entries = (before.entry, after.entry)
+            found.append(Shortfall((item.tag,), entries, expected, grams, u, reweighed=True))
+    return found
+
+
+def unclosed_works(facts: Facts, weights: Weights) -> list[Shortfall]:
+    """Give the cold works and melts whose weights, all off the scale, clearly do not close."""
+    works, used, made = facts.works, facts.used, facts.made
+    count = len(works.number)
+    put_in = sums(used.work, weights.gross_g[used.item], count) + works.cold_g
+    out = sums(made.work, weights.gross_g[made.item], count)
+    weighed = sums(used.work, ~weights.known[used.item], count) == 0
+    weighed &= sums(made.work, ~weights.known[made.item], count) == 0
+    variance = sums(used.work, weights.u_g[used.item] ** 2, count)
+    variance += sums(made.work, weights.u_g[made.item] ** 2, count)
+    u = np.sqrt(variance + (_CLOSING[works.process] * put_in) ** 2)
+    short = weighed & _CLOSES[works.process] & (np.abs(put_in - out) > LIMIT * u)
+    return [
+        Shortfall(
+            tuple(facts.tags[at] for at in made.item[made.work == work].tolist()),
+            (int(works.number[work]),),
+            float(put_in[work]),
+            float(out[work]),
+            float(u[work]),
+            reweighed=False,
+        )
+        for work in np.flatnonzero(short).tolist()
+    ]
+
+
+def _doubt(weighing: Weighing) -> float:
+    return weight_u(weighing.gross.grams) if weighing.u is None else weighing.u.grams
