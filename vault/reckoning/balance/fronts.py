@@ -16,6 +16,7 @@ Reference: J. W. H. Liu, The multifrontal method for sparse matrix solution, SIA
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -43,11 +44,12 @@ class Ragged:
         return np.diff(self.start)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Fronts:
     """The forest, with fronts in the order in which they are worked on.
 
     Attributes:
+        span: n + k, the number of columns.
         place: (n,) place of each unknown in the order of elimination.
         columns: columns of each front, rising: its own first, then its beyond.
         own: (f,) how many columns each front eliminates.
@@ -62,6 +64,7 @@ class Fronts:
         stacks: runs of fronts of one height and about one shape.
     """
 
+    span: int
     place: Ints
     columns: Ragged
     own: Ints
@@ -75,30 +78,36 @@ class Fronts:
     prior_at: Ints
     stacks: tuple[Stack, ...]
 
-    def position(self, front: Ints, column: Ints, span: int) -> Ints:
+    @cached_property
+    def beyond_start(self) -> Ints:
+        """Where the columns beyond each front start in `in_parent`."""
+        return np.concatenate([[0], np.cumsum(self.beyond)]).astype(np.int64)
+
+    @cached_property
+    def in_parent(self) -> Ints:
+        """The place of each front's columns beyond among the columns of its parent; 0 for roots."""
+        front = np.repeat(np.arange(len(self.own)), self.beyond)
+        columns = self.columns.flat[spread_out(self.columns.start[:-1] + self.own, self.beyond)]
+        inner = self.parent[front] >= 0
+        found = np.zeros(len(front), dtype=np.int64)
+        found[inner] = self.position(self.parent[front][inner], columns[inner])
+        return found
+
+    @cached_property
+    def _keys(self) -> Ints:
+        count = len(self.own)
+        return np.repeat(np.arange(count), self.columns.lengths) * self.span + self.columns.flat
+
+    def position(self, front: Ints, column: Ints) -> Ints:
         """Give the place of columns among those of their front; all must be there.
 
         Args:
             front: fronts, any shape.
             column: columns, of the same shape.
-            span: n + k.
         """
-        count = len(self.own)
-        keys = np.repeat(np.arange(count), self.columns.lengths) * span + self.columns.flat
-        return np.searchsorted(keys, front * span + column) - self.columns.start[front]
-
-    def local(self, front: Ints, column: Ints, span: int) -> Ints:
-        """Give the place of columns in the padded stack of their front; all must be there.
-
-        Args:
-            front: fronts, any shape.
-            column: columns, of the same shape.
-            span: n + k.
-        """
-        found = self.position(front, column, span)
-        wide = np.repeat([one.own for one in self.stacks], [one.count for one in self.stacks])
-        own = self.own[front]
-        return np.where(found < own, found, found - own + wide[front])
+        found = np.searchsorted(self._keys, front * self.span + column)
+        places: Ints = found - self.columns.start[front]
+        return places
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -148,6 +157,7 @@ def fronts_of(problem: Problem) -> Fronts:
     row_front = number[row_front]
     in_front, own, left = in_front[order], own[order], left[order]
     return Fronts(
+        span=problem.unknowns + problem.factors,
         place=place,
         columns=columns,
         own=own,

@@ -20,7 +20,7 @@ class Gather:
 
     def __init__(self, problem: Problem, fronts: Fronts, scales: Floats) -> None:
         self._fronts = fronts
-        self._span = problem.unknowns + problem.factors
+        self._columns = np.append(fronts.columns.flat, fronts.span)
         self._shape = _Shape(fronts)
         self.left_start = _starts(fronts.left * (fronts.beyond + 1))
         self._entries = self._entries_of(problem, scales)
@@ -49,10 +49,10 @@ class Gather:
         """Give the columns a stack eliminates, (b, e), and those beyond, (b, s); n+k for none."""
         fronts, these = self._fronts, stack.fronts
         start, own = fronts.columns.start[:-1][these], fronts.own[these]
-        flat = np.append(fronts.columns.flat, self._span)
+        none = len(self._columns) - 1
         return (
-            flat[_padded(start, own, stack.own, len(flat) - 1)],
-            flat[_padded(start + own, fronts.beyond[these], stack.beyond, len(flat) - 1)],
+            self._columns[_padded(start, own, stack.own, none)],
+            self._columns[_padded(start + own, fronts.beyond[these], stack.beyond, none)],
         )
 
     def problem_rows(self, number: int) -> tuple[Ints, Ints]:
@@ -84,7 +84,8 @@ class Gather:
         row = problem.place_rows
         front = fronts.row_front[row]
         border = np.arange(n, n + problem.factors, dtype=np.int64)
-        column = fronts.local(front, np.append(fronts.place, border)[problem.columns], self._span)
+        column = fronts.position(front, np.append(fronts.place, border)[problem.columns])
+        column = shape.padded(front, column, fronts.own[front])
         every = fronts.row_front
         mine, nth = _numbered(fronts.own)
         empty, spare = _numbered(shape.own - fronts.own)
@@ -111,11 +112,9 @@ class Gather:
         fronts, shape = self._fronts, self._shape
         front, row, column = self._left_places()
         parent = fronts.parent[front]
-        inner = (column < fronts.beyond[front]) & (parent >= 0)
-        at = shape.width[parent] - 1
-        begin = fronts.columns.start[front] + fronts.own[front]
-        columns = fronts.columns.flat[(begin + column)[inner]]
-        at[inner] = fronts.local(parent[inner], columns, self._span)
+        at = np.append(fronts.in_parent, 0)[fronts.beyond_start[front] + column]
+        at = shape.padded(parent, at, fronts.own[parent])
+        at = np.where(column < fronts.beyond[front], at, shape.width[parent] - 1)
         to = shape.flat(parent, fronts.child_at[front] + row, at)
         return to, _ByStack(np.where(parent >= 0, shape.stack[parent], -1), len(fronts.stacks))
 
@@ -195,7 +194,7 @@ class Complements:
 class Roots:
     """Passes down square roots T of covariance, in natural sizes, with house factors held still."""
 
-    def __init__(self, fronts: Fronts, span: int) -> None:
+    def __init__(self, fronts: Fronts) -> None:
         self._fronts = fronts
         self._width = fronts.own + fronts.beyond
         parents = fronts.parent[fronts.parent >= 0]
@@ -204,8 +203,7 @@ class Roots:
         self._kept = kept > 0
         self._start = _starts(kept)
         self._flat = np.zeros(self._start[-1] + 1)
-        self._beyond_start = _starts(fronts.beyond)
-        self._row = self._rows_in_parent(span)
+        self._row = np.append(fronts.in_parent, 0)
 
     def variances(self, number: int, inverse: Floats, pull: Floats) -> Floats:
         """Give the variances of the columns a stack eliminates, (b, e), and keep its roots.
@@ -220,17 +218,6 @@ class Roots:
         led = pull @ beyond
         self._keep(stack, inverse, led, beyond)
         found: Floats = np.sum(inverse**2, axis=2) + np.sum(led**2, axis=2)
-        return found
-
-    def _rows_in_parent(self, span: int) -> Ints:
-        """Give the place of each column beyond among the columns of the parent; 0 for roots."""
-        fronts = self._fronts
-        front, nth = _numbered(fronts.beyond)
-        parent = fronts.parent[front]
-        inner = parent >= 0
-        columns = fronts.columns.flat[(fronts.columns.start[front] + fronts.own[front] + nth)]
-        found = np.zeros(len(front), dtype=np.int64)
-        found[inner] = fronts.position(parent[inner], columns[inner], span)
         return found
 
     def _of_beyond(self, stack: Stack) -> Floats:
@@ -249,10 +236,11 @@ class Roots:
         front = stack.first + these
         parent, beyond = self._fronts.parent[front], self._fronts.beyond[front]
         wide = self._width[parent]
-        at = _padded(self._beyond_start[front], beyond, stack.beyond, len(self._row))
-        row = np.append(self._row, 0)[at]
+        none = len(self._row) - 1
+        at = _padded(self._fronts.beyond_start[front], beyond, stack.beyond, none)
+        row = self._row[at]
         places = (self._start[parent][:, None] + row * wide[:, None])[:, :, None] + np.arange(width)
-        inside = (at < len(self._row))[:, :, None] & (np.arange(width) < wide[:, None, None])
+        inside = (at < none)[:, :, None] & (np.arange(width) < wide[:, None, None])
         rows: Floats = self._flat[np.where(inside, places, len(self._flat) - 1)]
         return rows
 
@@ -288,6 +276,10 @@ class _Shape:
         self.rows = np.repeat([one.rows for one in stacks], count)
         first = np.array([one.first for one in stacks], dtype=np.int64)
         self.slot = np.arange(len(self.stack)) - first[self.stack]
+
+    def padded(self, front: Ints, at: Ints, own: Ints) -> Ints:
+        """Give the place in the padded columns of a front for a place among its columns."""
+        return np.where(at < own, at, at - own + self.own[front])
 
     def flat(self, front: Ints, row: Ints, column: Ints) -> Ints:
         """Give the place of entries in the flat stack (b, r, w) of their front."""

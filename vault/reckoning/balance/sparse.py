@@ -97,10 +97,10 @@ class Forest(Factored):
             spare = np.arange(stack.width)[None, :] >= stack.own + fronts.beyond[stack.fronts, None]
             misfit += float(np.sum(np.where(spare, triangle[:, :, -1], 0.0) ** 2))
             e = stack.own
-            inverse = np.linalg.inv(triangle[:, :e, :e])
+            inverse = np.asarray(np.linalg.inv(triangle[:, :e, :e]), dtype=np.float64)
             own, beyond = gather.columns(stack)
             pull = -inverse @ triangle[:, :e, e:-1]
-            start: Floats = (inverse @ triangle[:, :e, -1:])[:, :, 0]
+            start = (inverse @ triangle[:, :e, -1:])[:, :, 0]
             solved.append(_Solved(stack, rows, order, own, beyond, inverse, pull, start))
         return solved, left, misfit
 
@@ -181,7 +181,7 @@ class Forest(Factored):
     @cached_property
     def _variances(self) -> Floats:
         """All variances, down the forest by square roots; worked out when first asked for."""
-        roots = Roots(self._fronts, self._span)
+        roots = Roots(self._fronts)
         found = np.zeros(self._span + 1)
         with one_thread():
             for number, one in reversed(list(enumerate(self._solved))):
