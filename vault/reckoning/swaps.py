@@ -25,8 +25,8 @@ from vault.reckoning.systems import System
 # A work that closes better than this is not looked at, in standard deviations.
 _LEAST_Z = 2.0
 # Pairs tried by solving anew: the likeliest by what the works lack and the items hold.
-_MOST_PAIRS = 24
-_MOST_PAIRS_LARGE = 8
+_MOST_PAIRS = 150
+_MOST_PAIRS_LARGE = 16
 _AS_WELL = 0.9
 
 
@@ -59,7 +59,7 @@ class _Bag:
 
 
 def swaps_of(metal: SolvedMetal, troubles: list[Trouble]) -> list[Swap]:
-    """Give the pairs whose exchange settles more than any single record would, best first."""
+    """Give the pairs whose exchange settles as much as any single record would, best first."""
     numbers = sorted({one.family for one in troubles})
     bags = [bag for number in numbers for bag in _bags(metal, number)]
     pairs = [
@@ -72,8 +72,11 @@ def swaps_of(metal: SolvedMetal, troubles: list[Trouble]) -> list[Swap]:
     pairs.sort(key=_unlikeliness)
     large = any(len(metal.families[number].x0) > LARGEST_DENSE for number in numbers)
     tried = [_tried(metal, *pair) for pair in pairs[: _MOST_PAIRS_LARGE if large else _MOST_PAIRS]]
+    # An exchange has nothing to fit, leaving a record out has: about as well is well enough.
     single = max((float(one.z[0]) ** 2 for one in troubles), default=0.0)
-    found = [one for one in tried if one.before - one.after > max(single, 0.5 * one.before)]
+    found = [
+        one for one in tried if one.before - one.after > max(_AS_WELL * single, 0.5 * one.before)
+    ]
     # What bags were swapped shows as well in all that was made of them: the earliest pair first
     # among those that close about as well as the best.
     best = max((one.before - one.after for one in found), default=0.0)
