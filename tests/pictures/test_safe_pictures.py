@@ -59,6 +59,7 @@ def test_the_safe_looks_as_approved(
     safe.show_book("book")
     qtbot.waitUntil(lambda: background.is_idle and safe.pane.detail is not None)
     qtbot.waitUntil(lambda: safe.model.rowCount() > 0 and safe.cards.widget() is not None)
+    qapp.sendPostedEvents(None, QEvent.Type.LayoutRequest)
     image = safe.grab().toImage()
     holder.close()
     holder.deleteLater()

@@ -71,13 +71,13 @@ def all_columns(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...
     columns = [
         Column("Tag", _tag, "B-000312", SortBy.TAG, is_bold=True),
         Column("What it is", _form, "spent cupel", SortBy.FORM, share=2),
-        Column("Weight", _gross, "11 004.62 g", SortBy.GROSS, is_right=True),
+        Column("Weight", _gross, "not weighed", SortBy.GROSS, is_right=True),
         *(_fine_column(metal) for metal in metals),
         Column("Fineness", _fineness, "999.9 ‰", is_right=True),
         Column("Lots", _lots, "L-118, L-121 +1", share=3),
     ]
     if group_by is not GroupBy.OWNER:
-        columns.append(Column("Whose", _owner, "Pennant Bench", SortBy.OWNER, share=4))
+        columns.append(Column("Whose", _owner, "Pennant B", SortBy.OWNER, share=4))
     if group_by is not GroupBy.PLACE:
         columns.append(Column("Place", _place, "safe, top shelf", SortBy.PLACE, share=3))
     columns.append(Column("Since", _since, "100 mo", SortBy.SINCE, is_right=True))
@@ -107,7 +107,7 @@ def _fine_column(metal: str) -> Column:
         return NOTHING if figure is None else numbers.figure(figure)
 
     return Column(
-        fine_title(metal), text, "●●0.0000 ± 0.0028", SortBy.FINE, metal=metal, is_right=True
+        fine_title(metal), text, "0.0000 ± 0.0028+●", SortBy.FINE, metal=metal, is_right=True
     )
 
 

@@ -13,7 +13,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.models.item_columns import fine_title
 from vault.screens.widgets.choices import Choice
-from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.widgets.labels import label
 from vault.screens.widgets.marks import MarkLegend
 from vault.screens.words import GROUPED_BY, SHOWING
 
@@ -78,17 +78,17 @@ class ItemTools(QWidget):
         self.columns.changed.connect(self.columns_changed)
         for choice in (self._group, self._showing, self._metal):
             choice.chosen.connect(self.changed)
-        self.count = ElidedLabel(kind="soft", size=Size.SECOND)
+        self.count = label(kind="soft", size=Size.SECOND)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 10, 12, 8)
         row.setSpacing(8)
         row.addWidget(label("grouped by", kind="soft", size=Size.SECOND))
         row.addWidget(self._group)
-        row.addWidget(label("showing", kind="soft", size=Size.SECOND))
         row.addWidget(self._showing)
         row.addWidget(self._metal)
         row.addWidget(self.columns)
-        row.addWidget(self.count, 1)
+        row.addWidget(self.count)
+        row.addStretch(1)
         row.addWidget(MarkLegend(style))
 
     @property

@@ -1,0 +1,151 @@
+"""Columns over rows of any kind, and the model that shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    Qt,
+)
+from typing_extensions import override
+
+from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.screens.house_style import HouseStyle
+from vault.screens.models.roles import ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.numbers import NOTHING, Numbers
+
+WAITING = "…"
+_TEXT_ROLES = frozenset({Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole})
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+R = TypeVar("R")
+Index = QModelIndex | QPersistentModelIndex
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[R]):
+    """One column.
+
+    Attributes:
+        title: what stands above it.
+        text: what it shows of a row.
+        sample: a long but likely text, by which its least width is set.
+        key: by what its rows sort, or None where they do not; rows without it come last.
+        how: how the figure in it is known, or None where it holds none.
+        told: what it adds when pointed at, where that is more than its text.
+        is_right: whether it is set flush right, as figures are.
+        is_bold: whether it stands out.
+        wants_attention: whether it is written in the colour of attention.
+        share: how much of the width to spare it takes.
+    """
+
+    title: str
+    text: Callable[[R, Numbers], str]
+    sample: str
+    key: Callable[[R], Any] | None = None
+    how: Callable[[R], How | None] | None = None
+    told: Callable[[R, Numbers], str] | None = None
+    is_right: bool = False
+    is_bold: bool = False
+    wants_attention: bool = False
+    share: int = 0
+
+
+def fine_column(metal: str, of: Callable[[R], Figure | None]) -> Column[R]:
+    """Give the column of a metal; `of` gives its figure, None where the row holds none of it."""
+
+    def text(row: R, numbers: Numbers) -> str:
+        figure = of(row)
+        return NOTHING if figure is None else numbers.figure(figure)
+
+    def key(row: R) -> int | None:
+        figure = of(row)
+        return None if figure is None else figure.fine_ug
+
+    def how(row: R) -> How | None:
+        figure = of(row)
+        return None if figure is None else figure.how
+
+    return Column(f"{metal} fine", text, "○○0 000.0 ± 00", key, how, is_right=True)
+
+
+def content_of(contents: dict[str, Figure], metal: str) -> Figure | None:
+    """Give what a cell shows of a metal: nothing where other metals are known and this is not."""
+    return contents.get(metal, None if contents else NOTHING_KNOWN)
+
+
+class CellModel(QAbstractTableModel, Generic[R]):
+    """Shows rows through columns; kinds of it say where the rows are."""
+
+    def __init__(self, style: HouseStyle, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self._columns: tuple[Column[R], ...] = ()
+
+    @property
+    def columns(self) -> tuple[Column[R], ...]:
+        """The columns, from the left."""
+        return self._columns
+
+    def row_at(self, row: int) -> R | None:
+        """Give what stands in a row; None where it is not here yet."""
+        raise NotImplementedError
+
+    def is_struck(self, row: R) -> bool:
+        """Tell whether a line is drawn through a row."""
+        del row
+        return False
+
+    def title_of(self, place: int) -> str:
+        """Give what stands above a column."""
+        return self._columns[place].title
+
+    def _of_cell(self, row: R, column: Column[R], role: int) -> object:
+        match role:
+            case _ if role == HOW_ROLE:
+                return column.how(row) if column.how else None
+            case _ if role == STRUCK_ROLE:
+                return self.is_struck(row)
+            case Qt.ItemDataRole.ToolTipRole:
+                return column.told(row, self._style.numbers) if column.told else None
+        return None
+
+    @override
+    def columnCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self._columns)
+
+    @override
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        column = self._columns[index.column()]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _RIGHT if column.is_right else _LEFT
+        if role == BOLD_ROLE:
+            return column.is_bold
+        if role == ATTENTION_ROLE:
+            return column.wants_attention
+        row = self.row_at(index.row())
+        if row is not None and role in _TEXT_ROLES:
+            return column.text(row, self._style.numbers)
+        if row is not None:
+            return self._of_cell(row, column, role)
+        return WAITING if role in _TEXT_ROLES and index.column() == 0 else None
+
+    @override
+    def headerData(
+        self,
+        section: int,
+        orientation: Qt.Orientation,
+        role: int = Qt.ItemDataRole.DisplayRole,
+    ) -> object:
+        if orientation is not Qt.Orientation.Horizontal or section >= len(self._columns):
+            return None
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _RIGHT if self._columns[section].is_right else _LEFT
+        return self.title_of(section) if role == Qt.ItemDataRole.DisplayRole else None
