@@ -51,7 +51,7 @@ def pour_days(floor: Floor) -> Story:
     dice = Dice("pour days")
     while True:
         yield dice.whole(20, 34)
-        for beads in _bars_worth(floor.silver):
+        for beads in [] if floor.is_saving_up else _bars_worth(floor.silver):
             floor.silver = [one for one in floor.silver if one not in beads]
             yield from own_bar(floor, beads, dice)
         if sum(one.stuff.grams for one in floor.dore) > 140:
@@ -60,14 +60,14 @@ def pour_days(floor: Floor) -> Story:
 
 
 def _bars_worth(beads: Sequence[Thing]) -> list[list[Thing]]:
-    """Gather beads to bars of at most 1.3 kg; fewer than three beads wait for the next time."""
+    """Gather beads to bars of at most 1.9 kg; a single bead waits for the next time."""
     bars: list[list[Thing]] = []
     for bead in beads:
-        if bars and sum(one.stuff.grams for one in bars[-1]) + bead.stuff.grams < 1300:
+        if bars and sum(one.stuff.grams for one in bars[-1]) + bead.stuff.grams < 1900:
             bars[-1].append(bead)
         else:
             bars.append([bead])
-    return [bar for bar in bars if len(bar) >= 3]
+    return [bar for bar in bars if len(bar) >= 2]
 
 
 def own_bar(floor: Floor, beads: Sequence[Thing], dice: Dice) -> Story:
@@ -135,7 +135,7 @@ class Sheet:
 
 SHEETS = {
     REFINERY: Sheet({"Ag": 960, "Au": 985, "Pt": 900, "Pd": 900}, 900, 4_500, 3_500),
-    RESIDUE_WORKS: Sheet({"Ag": 850, "Au": 930, "Pt": 750, "Pd": 750}, 320, 3_000, 6_000),
+    RESIDUE_WORKS: Sheet({"Ag": 850, "Au": 930, "Pt": 750, "Pd": 750}, 150, 3_000, 3_000),
 }
 _METAL_WORDS = {"Ag": "silver", "Au": "gold", "Pt": "platinum", "Pd": "palladium"}
 

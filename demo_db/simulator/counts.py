@@ -34,10 +34,11 @@ def first_count(floor: Floor) -> Story:
 
 
 def second_count(floor: Floor) -> Story:
-    """Count; a small bead is not in the tray, and a button without a tag lies there."""
-    pool = floor.silver or floor.dore
-    gone = min(pool, key=lambda one: one.stuff.mass_ug)
-    pool.remove(gone)
+    """Count; a sample is not in its box, and a button without a tag lies in the tray."""
+    samples = lying_in(floor.book, "assay box", "sample")
+    items = floor.book.shop.items
+    # A dip sample is kept for good, so no story waits for it.
+    gone = next(one for one in reversed(samples) if items[one.label].note == "dip")
     truth = stuff(Ag=41.2, Cu=7.3, Pb=0.6)
     note = "no tag on it, stamped T"
     number, tag = _count(floor, missing=(gone,), extra=("button", "tray", note), truth=truth)
@@ -47,7 +48,7 @@ def second_count(floor: Floor) -> Story:
             entries=(number,),
             tags=(gone.tag,),
             wrong="missing at the count",
-            right="rolled behind the assay box; found again",
+            right="rolled under the scale; found again",
         )
     )
     floor.book.mistakes.append(
@@ -60,10 +61,7 @@ def second_count(floor: Floor) -> Story:
         )
     )
     yield 38
-    floor.book.write(
-        Act.COUNT, [_found(gone, Dice("found again"), note="rolled behind the assay box")]
-    )
-    pool.append(gone)
+    floor.book.write(Act.COUNT, [_found(gone, Dice("found again"), note="rolled under the scale")])
 
 
 def _count(
@@ -74,7 +72,7 @@ def _count(
     gone = {thing.label for thing in missing}
     found = [thing for place in COUNTED for thing in lying_in(book, place)]
     lines = [_found(thing, dice) for thing in found if thing.label not in gone]
-    lines += [Line(Role.MISSING, tag=label, note="not in the tray") for label in sorted(gone)]
+    lines += [Line(Role.MISSING, tag=label, note="not in the assay box") for label in sorted(gone)]
     form, place, note = extra
     thing = Thing(book.new_tag("X"), form, truth)
     reading = weigh(truth.mass_ug, dice)

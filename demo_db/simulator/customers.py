@@ -191,8 +191,9 @@ def _dental(dice: Dice) -> tuple[str, Stuff]:
         "Cu": dice.between(0.03, 0.06),
         "Sn": dice.between(0.005, 0.02),
     }
-    parts = {name: gross * share for name, share in shares.items()}
-    return "scrap", stuff(**parts, grit=gross - sum(parts.values()))
+    metal = gross * dice.between(0.86, 0.96)
+    parts = {name: metal * share / sum(shares.values()) for name, share in shares.items()}
+    return "scrap", stuff(**parts, grit=gross - metal)
 
 
 def _film(dice: Dice) -> tuple[str, Stuff]:
@@ -210,8 +211,8 @@ def _fixer_ash(dice: Dice) -> tuple[str, Stuff]:
 
 
 def _concentrate(dice: Dice) -> tuple[str, Stuff]:
-    gross = dice.between(2600, 6500)
-    gold, silver = gross * dice.between(0.0012, 0.006), gross * dice.between(0.002, 0.009)
+    gross = dice.between(1100, 3100)
+    gold, silver = gross * dice.between(0.0015, 0.008), gross * dice.between(0.003, 0.014)
     volatile, iron = gross * dice.between(0.04, 0.1), gross * dice.between(0.05, 0.15)
     grit = gross - gold - silver - volatile - iron
     return "concentrate", stuff(Au=gold, Ag=silver, volatile=volatile, FeO=iron, grit=grit)

@@ -60,6 +60,7 @@ class Floor:
         bars: own bars in the safe.
         samples: drillings and chips in the assay box that go back into the next bar of their lot;
             under no name those of own metal.
+        is_saving_up: whether own silver is left in the tray for a bar of its own.
         cupel_drum, slag_drum: where residues go now.
     """
 
@@ -70,6 +71,7 @@ class Floor:
     copper: list[Thing] = field(default_factory=list)
     bars: list[Thing] = field(default_factory=list)
     samples: dict[str, list[Thing]] = field(default_factory=dict)
+    is_saving_up: bool = False
     cupel_drum: str = "drum A"
     slag_drum: str = "drum D"
 
@@ -212,7 +214,7 @@ def take_sample(
     floor: Floor, thing: Thing, grams: float, dice: Dice, *, place: str = "", note: str = ""
 ) -> tuple[Thing, Thing]:
     """Drill, chip or riffle a sample off; gives what is left and the sample."""
-    parts = portions(thing.stuff, [round(grams * UG)], GY_G[thing.form], dice)
+    parts = portions(thing.stuff, [round(grams * UG * dice.scatter(0.05))], GY_G[thing.form], dice)
     prefix = thing.tag.partition("-")[0]
     home = place or floor.book.shop.items[thing.label].place
     makes = [
@@ -238,7 +240,7 @@ def remelt(
     fired = furnace.remelt(feed, borax, dice)
     metal, makes = fired.metal, []
     if dip:
-        sample, metal = portions(metal, [dice.whole(1500, 2600) * 1000], GY_G["bar"], dice)
+        sample, metal = portions(metal, [round(dice.between(1.5, 2.6) * UG)], GY_G["bar"], dice)
         makes.append(Making("A", "sample", sample, "assay box", note="dip"))
     makes.insert(0, Making("B", form, metal, "tray"))
     makes.append(Making("S", "slag", fired.residues[0], "tub 2", dice.chance(0.8)))

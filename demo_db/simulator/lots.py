@@ -47,7 +47,7 @@ WAYS = {
     "dental": Way(crushes=False),
     "film": Way(burns=True),
     "fixer ash": Way(burns=False),
-    "concentrate": Way(collector_g=450),
+    "concentrate": Way(collector_g=300),
     "contacts": Way(),
     "palladium contacts": Way(),
     "plated": Way(cupels=False),
@@ -138,7 +138,7 @@ def _smelted(
         collector = WAYS[lot.kind].collector_g
         button = shop_floor.smelt(floor, pot, dice, collector_g=collector, slip=slip)
         slip = ""
-        if not collector and dice.chance(0.5):
+        if WAYS[lot.kind].cupels and not collector and dice.chance(0.5):
             if dice.chance(0.7):
                 say_assay(floor.book, button, "XRF", dice)
             else:
@@ -191,8 +191,7 @@ def look_at_bead(floor: Floor, lot: Lot, bead: Thing, dice: Dice) -> Generator[i
     """Assay about half of the beads, by a drilled sample or as they lie there."""
     way = dice.between(0.0, 1.0)
     if way < 0.4 and bead.stuff.grams > 30:
-        grams = dice.whole(1500, 2600) / 1000
-        bead, sample = shop_floor.take_sample(floor, bead, grams, dice, note="drilled")
+        bead, sample = shop_floor.take_sample(floor, bead, 2.0, dice, note="drilled")
         yield dice.whole(0, 2)
         say_assay(floor.book, sample, "fire assay", dice)
         floor.put_by(lot.box, sample)

@@ -22,15 +22,16 @@ from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 def bar_with_a_wrong_assay(floor: Floor) -> Story:
     """Pour a bar from beads that were each assayed, and write its own assay down wrongly.
 
-    Two digits change places. The beads, the XRF before the safe and the weights all say otherwise.
+    A 9 is read as a 6. The beads, the XRF before the safe and the weights all say otherwise.
     """
     dice = Dice("wrong assay")
     beads: list[Thing] = []
+    floor.is_saving_up = True
     while len(beads) < 3:
         yield 1
-        fine = [one for one in floor.silver if one.stuff.share("Ag") > 0.993]
-        beads = sorted(fine, key=lambda one: -one.stuff.mass_ug)[:3]
+        beads = _three_for_a_bar(floor.silver)
     floor.silver = [one for one in floor.silver if one not in beads]
+    floor.is_saving_up = False
     known = []
     for bead in beads:
         left, sample = shop_floor.take_sample(floor, bead, 2.0, dice, note="drilled")
@@ -43,7 +44,7 @@ def bar_with_a_wrong_assay(floor: Floor) -> Story:
     if dip is None:
         raise AssertionError("this bar is always dipped")
     right = assay(dip.stuff, "fire assay", dice)
-    wrong = tuple(_with_digits_swapped(one) if one.metal == "Ag" else one for one in right)
+    wrong = tuple(_nine_read_as_six(one) if one.metal == "Ag" else one for one in right)
     entry = say_assay(floor.book, dip, "fire assay", dice, says=wrong)
     say_assay(floor.book, bar, "XRF", dice, note="before the safe")
     move(floor.book, [bar], "safe top shelf")
@@ -60,18 +61,22 @@ def bar_with_a_wrong_assay(floor: Floor) -> Story:
     )
 
 
+def _three_for_a_bar(pool: Sequence[Thing]) -> list[Thing]:
+    """Choose the three smallest fine beads, but no crumbs; fewer where they are not there yet."""
+    fine = [one for one in pool if one.stuff.share("Ag") > 0.993 and one.stuff.grams > 90]
+    beads = sorted(fine, key=lambda one: one.stuff.mass_ug)[:3]
+    return beads if sum(one.stuff.grams for one in beads) < 1600 else []
+
+
 def _silver_of(says: Sequence[Said]) -> Fineness:
     return next(one.fineness for one in says if one.metal == "Ag")
 
 
-def _with_digits_swapped(one: Said) -> Said:
-    """Swap the second and third digit of a fineness, as 997.7 becomes 979.7."""
-    permille, rest = divmod(one.fineness.ppb, PPB_PER_PERMILLE)
-    first, second, third = permille // 100, permille // 10 % 10, permille % 10
-    if second == third:
-        raise AssertionError(f"{one.fineness.to_text()} ‰ has the same digit twice")
-    wrong = 100 * first + 10 * third + second
-    return replace(one, fineness=Fineness(wrong * PPB_PER_PERMILLE + rest))
+def _nine_read_as_six(one: Said) -> Said:
+    """Take 30 ‰ off a fineness that begins with 99, as 997.4 becomes 967.4."""
+    if one.fineness.ppb // (10 * PPB_PER_PERMILLE) != 99:
+        raise AssertionError(f"{one.fineness.to_text()} ‰ does not begin with 99")
+    return replace(one, fineness=Fineness(one.fineness.ppb - 30 * PPB_PER_PERMILLE))
 
 
 def swapped_bags(floor: Floor) -> Story:
