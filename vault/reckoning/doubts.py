@@ -16,7 +16,7 @@ import numpy as np
 from vault.reckoning.contents import BudgetLine, Places
 from vault.reckoning.facts import Floats
 from vault.reckoning.families import Family
-from vault.reckoning.rows import RowKind
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.wording import factor_words, record_words
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ class Doubts:
         residual: y − (h'x + b'κ) by row, in grams.
         redundancy: ρ by row; 0 where nothing checks it.
         z: normalised residual by row, 0 where nothing checks it.
-        misfit: Σ (r/u)² over the family's own rows.
+        misfit: Σ (r/u)² over the family's own rows that anything checks.
         freedom: Σ ρ, its degrees of freedom.
     """
 
@@ -101,7 +101,8 @@ def doubts_of(family: Family, metal: SolvedMetal) -> Doubts:
         residual=residual,
         redundancy=np.where(tested, redundancy, 0.0),
         z=z,
-        misfit=float(np.sum((residual / u) ** 2)),
+        # What nothing checks has no residual but that of rounding, which is not to be weighed.
+        misfit=float(np.sum((residual[tested] / u[tested]) ** 2)),
         freedom=float(redundancy.sum()),
     )
 
