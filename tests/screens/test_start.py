@@ -121,3 +121,16 @@ def test_every_function_that_is_loaded_later_is_there(monkeypatch: pytest.Monkey
     assert len(named) > 10
     for module, name in named:
         assert callable(getattr(import_module(module), name)), f"{module}:{name}"
+
+
+def test_the_program_tries_itself_on_the_demonstration_shop() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "vault", "--self-test"],
+        cwd=ROOT,
+        env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("screens drawn: safe, ")
