@@ -42,6 +42,7 @@ MORE_KEYS = (
     ("Down from the scan field", "Into the table"),
     ("Enter in the scan field", "Go to the thing scanned"),
     ("Escape in the scan field", "Empty it"),
+    ("Ctrl+S in a trace", "Save it as a picture or PDF"),
     ("Ctrl+C in a table", "Copy the chosen rows"),
 )
 

@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QStandardPaths, Qt
+from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -319,6 +320,8 @@ class TraceScreen(Screen):
         self.back = QPushButton("Back")
         self.title = ElidedLabel(size=Size.HEADING, bold=True)
         self.save = QPushButton("Save as picture or PDF")
+        self.save.setShortcut(QKeySequence(QKeySequence.StandardKey.Save))
+        self.save.setToolTip("Save the trace as PNG, SVG or PDF (Ctrl+S)")
         row.addWidget(self.back)
         row.addWidget(self.title, 1)
         row.addWidget(self.save)
