@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, func, select
+from sqlalchemy import Connection
 
 from vault.core.daybook import (
     EMPTY_HEAD,
@@ -32,7 +32,6 @@ from vault.store.rows import (
     when_of,
 )
 from vault.store.standing import keep_standing
-from vault.store.tables import CONTAINER, ENTRY, ITEM, LINE, LOT, PLACE
 
 
 def _names(columns: Sequence[str]) -> str:
@@ -54,6 +53,8 @@ _NAMED = (
     f"{_LINES} WHERE tag {_LISTED} UNION {_LINES} WHERE ref != '' AND ref {_LISTED} AND "
     f"(SELECT act FROM entry WHERE number = line.entry) IN ('send', 'settle') {_SORTED}"
 )
+_GIVEN = f"SELECT DISTINCT tag FROM line WHERE tag {_LISTED} AND role IN ('in', 'made', 'extra')"
+_RECEIPTS = "SELECT DISTINCT made_by FROM item WHERE lot != '' AND lot = ? ORDER BY made_by"
 # Rows are made and sent in batches, so that a daybook of a million lines needs no second copy.
 _BATCH = 5_000
 
@@ -101,20 +102,23 @@ def _write(connection: Connection, batch: Sequence[Recorded]) -> None:
 
 def head_and_seal(connection: Connection) -> tuple[bytes, bytes]:
     """Give the head of the chain and the seal, those of the empty book where there is no entry."""
-    row = connection.execute(
-        select(ENTRY.c.head, ENTRY.c.seal).order_by(ENTRY.c.number.desc()).limit(1)
+    row = connection.exec_driver_sql(
+        "SELECT head, seal FROM entry ORDER BY number DESC LIMIT 1"
     ).first()
     return (EMPTY_HEAD, EMPTY_HEAD) if row is None else (bytes(row[0]), bytes(row[1]))
 
 
 def last_number(connection: Connection) -> int:
     """Give the number of the last entry, 0 where there is none."""
-    return connection.scalar(select(func.max(ENTRY.c.number))) or 0
+    return connection.exec_driver_sql("SELECT max(number) FROM entry").scalar() or 0
 
 
 def recorded_under(connection: Connection, key: str) -> int | None:
     """Give the number of the entry recorded under a key, None where there is none."""
-    return connection.scalar(select(ENTRY.c.number).where(ENTRY.c.key == key))
+    number: int | None = connection.exec_driver_sql(
+        "SELECT number FROM entry WHERE key = ?", (key,)
+    ).scalar()
+    return number
 
 
 def load_entries(
@@ -246,39 +250,32 @@ def _fill_names(
     """Add what is known by name: given tags, lots, places, containers, the latest moment."""
     shop.last_number = last_number(connection)
     shop.latest = _latest(connection)
-    given = select(LINE.c.tag).where(
-        LINE.c.tag.in_(bindparam("tags", expanding=True)),
-        LINE.c.role.in_(("in", "made", "extra")),
-    )
-    shop.given |= set(connection.scalars(given, {"tags": sorted(tags)}))
+    named = (json.dumps(sorted(tags)),)
+    shop.given |= {tag for (tag,) in _rows(connection, _GIVEN, named)}
     lots = {line.lot for one in (entry, target) if one for line in one.lines if line.lot}
-    for row in connection.execute(
-        select(LOT.c.name, LOT.c.party, LOT.c.terms, LOT.c.entry).where(LOT.c.name.in_(lots))
-    ):
-        receipts = _receipts(connection, row.name)
-        shop.lots[row.name] = LotRecord(row.party, row.terms, receipts)
-        for number in receipts if target is not None else ():
-            receipt = load_entry(connection, number)
-            if receipt is not None:
-                shop.entries.setdefault(number, receipt.entry)
+    if lots:
+        _fill_lots(connection, shop, lots, with_receipts=target is not None)
     if Act.MOVE in {entry.act, target.act if target else None}:
-        known = select(PLACE.c.name).where(PLACE.c.name.in_(tags))
-        shop.places |= set(connection.scalars(known))
-        for name, place in connection.execute(select(CONTAINER.c.name, CONTAINER.c.place)):
+        known = _rows(connection, f"SELECT name FROM place WHERE name {_LISTED}", named)
+        shop.places |= {name for (name,) in known}
+        for name, place in _rows(connection, "SELECT name, place FROM container"):
             shop.containers.setdefault(name, [Placing(0, place)])
 
 
-def _receipts(connection: Connection, lot: str) -> list[int]:
-    found = select(ITEM.c.made_by).distinct().where(ITEM.c.lot == lot).order_by(ITEM.c.made_by)
-    return list(connection.scalars(found))
+def _fill_lots(connection: Connection, shop: Shop, lots: set[str], *, with_receipts: bool) -> None:
+    statement = f"SELECT name, party, terms FROM lot WHERE name {_LISTED}"
+    for name, party, terms in list(_rows(connection, statement, (json.dumps(sorted(lots)),))):
+        receipts = [number for (number,) in _rows(connection, _RECEIPTS, (name,))]
+        shop.lots[name] = LotRecord(party, terms, receipts)
+        for receipt in load_some(connection, receipts) if with_receipts else ():
+            shop.entries.setdefault(receipt.entry.number, receipt.entry)
 
 
 def _latest(connection: Connection) -> When | None:
-    day = connection.scalar(select(func.max(ENTRY.c.day)))
-    if day is None:
-        return None
-    at_us = connection.scalar(select(func.max(ENTRY.c.at_us)).where(ENTRY.c.day == day))
-    return when_of(day, at_us)
+    row = connection.exec_driver_sql(
+        "SELECT day, max(at_us) FROM entry WHERE day = (SELECT max(day) FROM entry)"
+    ).one()
+    return None if row[0] is None else when_of(row[0], row[1])
 
 
 def _rows(
