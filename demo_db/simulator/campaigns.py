@@ -24,6 +24,7 @@ from demo_db.simulator.paper import (
     send,
 )
 from demo_db.simulator.stuff import PRECIOUS, UG, stuff
+from demo_db.simulator.works import whole_of
 from vault.core.daybook import Act, Line, Role, Said
 from vault.core.fineness import Fineness
 from vault.core.items import State
@@ -54,7 +55,7 @@ def pour_days(floor: Floor) -> Story:
         for beads in [] if floor.is_saving_up else _bars_worth(floor.silver):
             floor.silver = [one for one in floor.silver if one not in beads]
             yield from own_bar(floor, beads, dice)
-        if sum(one.stuff.grams for one in floor.dore) > 140:
+        if whole_of(floor.dore).grams > 140:
             beads, floor.dore = floor.dore, []
             yield from own_bar(floor, beads, dice)
 
@@ -63,7 +64,7 @@ def _bars_worth(beads: Sequence[Thing]) -> list[list[Thing]]:
     """Gather beads to bars of at most 1.9 kg; a single bead waits for the next time."""
     bars: list[list[Thing]] = []
     for bead in beads:
-        if bars and sum(one.stuff.grams for one in bars[-1]) + bead.stuff.grams < 1900:
+        if bars and whole_of([*bars[-1], bead]).grams < 1900:
             bars[-1].append(bead)
         else:
             bars.append([bead])
@@ -226,7 +227,7 @@ def smelt_slag_again(floor: Floor, most: int) -> Story:
 def _loads(things: Iterable[Thing], most_g: float) -> list[list[Thing]]:
     loads: list[list[Thing]] = []
     for thing in things:
-        if loads and sum(one.stuff.grams for one in loads[-1]) + thing.stuff.grams <= most_g:
+        if loads and whole_of([*loads[-1], thing]).grams <= most_g:
             loads[-1].append(thing)
         else:
             loads.append([thing])

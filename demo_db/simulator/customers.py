@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from demo_db.simulator.dice import Dice
+from demo_db.simulator.dice import Dice, added_up
 from demo_db.simulator.paper import Bag
 from demo_db.simulator.stuff import Stuff, stuff
 
@@ -177,7 +177,7 @@ def _gold_sweeps(dice: Dice) -> tuple[str, Stuff]:
     burnable, metal, iron = dice.between(0.4, 0.65), dice.between(0.015, 0.035), 0.012
     alloy = _karat(gross * metal, dice)
     alloy["Ag"] += gross * dice.between(0.004, 0.015)
-    grit = gross * (1 - burnable - iron) - sum(alloy.values())
+    grit = gross * (1 - burnable - iron) - added_up(alloy.values())
     return "sweeps", stuff(**alloy, burnable=gross * burnable, grit=grit, Fe=gross * iron)
 
 
@@ -192,7 +192,8 @@ def _dental(dice: Dice) -> tuple[str, Stuff]:
         "Sn": dice.between(0.005, 0.02),
     }
     metal = gross * dice.between(0.86, 0.96)
-    parts = {name: metal * share / sum(shares.values()) for name, share in shares.items()}
+    whole = added_up(shares.values())
+    parts = {name: metal * share / whole for name, share in shares.items()}
     return "scrap", stuff(**parts, grit=gross - metal)
 
 

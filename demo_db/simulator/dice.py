@@ -7,7 +7,7 @@ same bits everywhere; the logarithms and cosines of other generators need not.
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal
 from typing import TypeVar
 
@@ -37,7 +37,7 @@ class Dice:
 
     def normal(self, sd: float = 1.0) -> float:
         """Draw from a normal distribution: twelve even draws less six (Irwin and Hall)."""
-        return sd * (sum(self._random.random() for _ in range(12)) - 6.0)
+        return sd * (added_up(self._random.random() for _ in range(12)) - 6.0)
 
     def scatter(self, sd: float, *, least: float = 0.2, most: float = 2.5) -> float:
         """Draw a factor around one that stays within limits."""
@@ -50,7 +50,16 @@ class Dice:
     def parts(self, count: int, *, uneven: float = 0.3) -> list[float]:
         """Draw shares of a whole that add up to one."""
         raw = [self.scatter(uneven) for _ in range(count)]
-        return [one / sum(raw) for one in raw]
+        whole = added_up(raw)
+        return [one / whole for one in raw]
+
+
+def added_up(numbers: Iterable[float]) -> float:
+    """Add numbers one after another; `sum` rounds otherwise from Python 3.12 on."""
+    whole = 0.0
+    for number in numbers:
+        whole += number
+    return whole
 
 
 def power(base: float, exponent: str) -> float:

@@ -8,7 +8,7 @@ from itertools import count
 
 from demo_db.simulator import furnace
 from demo_db.simulator.days import Calendar
-from demo_db.simulator.dice import Dice
+from demo_db.simulator.dice import Dice, added_up
 from demo_db.simulator.notebook import Notebook, Thing
 from demo_db.simulator.stuff import BASE, NOTHING, OXIDE_OF, OXIDES, PRECIOUS, UG, Stuff, portions
 from demo_db.simulator.works import (
@@ -200,7 +200,7 @@ def _lead_for(feed: Stuff, dice: Dice) -> float:
 
 
 def _cupels_for(charge: Stuff, dice: Dice) -> tuple[list[float], str]:
-    oxides = sum(charge[metal] * factor for metal, (_, factor) in OXIDE_OF.items()) / UG
+    oxides = added_up(charge[metal] * factor for metal, (_, factor) in OXIDE_OF.items()) / UG
     for size, kind, takes in CUPELS:
         for many in count(1):
             if many * size * takes >= oxides:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from demo_db.simulator.dice import Dice, power
+from demo_db.simulator.dice import Dice, added_up, power
 from demo_db.simulator.stuff import BASE, OXIDES, PRECIOUS, UG, Stuff, burnt, stuff
 
 # What of a flux is left after the fire, by formula: soda ash loses CO2, borax its water.
@@ -78,7 +78,7 @@ def burn_off(feed: Stuff, dice: Dice) -> Fired:
 
 def molten_flux(flux: Mapping[str, int]) -> Stuff:
     """Give what fluxes, in grams, weigh once molten."""
-    return stuff(glass=sum(grams * FLUX_LEFT[name] for name, grams in flux.items()))
+    return stuff(glass=added_up(grams * FLUX_LEFT[name] for name, grams in flux.items()))
 
 
 def smelt(feed: Stuff, flux: Mapping[str, int], dice: Dice, *, poor: bool = False) -> Fired:
@@ -156,7 +156,7 @@ def cupel(
 
 def _shared_out(soaked: Stuff, cupels_g: list[float], dice: Dice) -> tuple[Stuff, ...]:
     """Let each cupel take its share by weight, silver a little less evenly than litharge."""
-    made, left, weight = [], soaked, sum(cupels_g)
+    made, left, weight = [], soaked, added_up(cupels_g)
     for grams in cupels_g[:-1]:
         share = grams / weight * dice.scatter(0.03)
         uneven = share * dice.scatter(0.18)

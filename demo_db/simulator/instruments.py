@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 
 from demo_db.simulator.dice import Dice
 from demo_db.simulator.stuff import PRECIOUS, UG, Stuff
@@ -34,7 +35,7 @@ def weigh(truth_ug: int, dice: Dice) -> Reading:
     """
     for most, step, u in SCALES:
         if truth_ug <= most:
-            sd = (u * u - step * step / 12.0) ** 0.5
+            sd = sqrt(u * u - step * step / 12.0)
             steps = round((truth_ug + dice.normal(sd)) / step)
             return Reading(Mass(max(steps, 1) * step), Mass(u))
     raise ValueError(f"no scale takes {truth_ug} µg")
@@ -62,7 +63,7 @@ def said(metal: str, share: float, doubt: float, dice: Dice) -> Said | None:
     u_ppb, step = _stated(doubt)
     if share * WHOLE_PPB < 4 * u_ppb:
         return None
-    read = share * WHOLE_PPB + dice.normal((u_ppb * u_ppb - step * step / 12.0) ** 0.5)
+    read = share * WHOLE_PPB + dice.normal(sqrt(u_ppb * u_ppb - step * step / 12.0))
     ppb = min(max(round(read / step), 0) * step, WHOLE_PPB)
     return Said(metal, Fineness(ppb), Fineness(u_ppb))
 

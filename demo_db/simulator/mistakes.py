@@ -15,6 +15,7 @@ from demo_db.simulator.lots import Lot, finish
 from demo_db.simulator.notebook import Mistake, Thing
 from demo_db.simulator.paper import Bag, Owner, move, receive, say_assay, say_weight
 from demo_db.simulator.stuff import stuff
+from demo_db.simulator.works import whole_of
 from vault.core.daybook import Act, Line, Role, Said
 from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 
@@ -65,7 +66,7 @@ def _three_for_a_bar(pool: Sequence[Thing]) -> list[Thing]:
     """Choose the three smallest fine beads, but no crumbs; fewer where they are not there yet."""
     fine = [one for one in pool if one.stuff.share("Ag") > 0.993 and one.stuff.grams > 90]
     beads = sorted(fine, key=lambda one: one.stuff.mass_ug)[:3]
-    return beads if sum(one.stuff.grams for one in beads) < 1600 else []
+    return beads if whole_of(beads).grams < 1600 else []
 
 
 def _silver_of(says: Sequence[Said]) -> Fineness:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from math import sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -136,10 +137,10 @@ def portions(whole: Stuff, masses_ug: list[int], constant_g: float, dice: Dice) 
 
 def _portion(whole: Stuff, mass_ug: int, constant_g: float, dice: Dice) -> Stuff:
     fraction = mass_ug / whole.mass_ug
-    spread = max(constant_g * (1.0 / (mass_ug / UG) - 1.0 / whole.grams), 0.0) ** 0.5
+    spread = sqrt(max(constant_g * (1.0 / (mass_ug / UG) - 1.0 / whole.grams), 0.0))
     fine = {}
     for name in PRECIOUS:
-        off = spread * (1.0 - whole.share(name)) ** 0.5
+        off = spread * sqrt(1.0 - whole.share(name))
         fine[name] = fraction * min(max(1.0 + dice.normal(off), 0.0), 2.0)
     precious = whole.taken(fine)
     rest = whole - whole.only(PRECIOUS)

@@ -127,3 +127,10 @@ def test_fire_conserves_precious_metal_to_the_microgram(name: str) -> None:
 def test_lead_becomes_litharge() -> None:
     """Pb → PbO is 1.07722 by IUPAC atomic weights."""
     assert burnt(stuff(Pb=100), {"Pb": 1.0})["PbO"] == 107_722_000
+
+
+def test_chance_gives_the_very_bits_that_it_gave_when_it_was_written() -> None:
+    """Another Python or machine must not build another shop."""
+    dice = Dice("bits")
+    drawn = [dice.normal().hex(), dice.between(1, 3).hex(), dice.parts(3)[0].hex()]
+    assert drawn == ["0x1.d8b0d9180e740p-3", "0x1.a780f98e16ad0p+0", "0x1.8879af514b200p-2"]
