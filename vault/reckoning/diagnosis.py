@@ -10,7 +10,7 @@ from vault.core.findings import Finding, FindingKind, Severity, Suspect
 from vault.core.uncertainty import rounded
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.contradictions import Trouble, troubles_of
-from vault.reckoning.rows import RowKind
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.shortfalls import LIMIT, Shortfall
 from vault.reckoning.solved_metal import SolvedMetal
 from vault.reckoning.swaps import Swap, swaps_of

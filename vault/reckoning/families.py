@@ -14,7 +14,8 @@ from vault.reckoning.guesses import Guesses
 from vault.reckoning.marks import assayed_items, declared_doubts
 from vault.reckoning.nominal import feeds_of, keeps_of, nominal_contents
 from vault.reckoning.regions import families_of, region_of
-from vault.reckoning.rows import Ground, rows_of
+from vault.reckoning.row_pile import Ground
+from vault.reckoning.rows import rows_of
 from vault.reckoning.sparse_family import SparseFamily, solve_sparse
 from vault.reckoning.systems import System, systems_of
 from vault.reckoning.weights import Weights

@@ -11,7 +11,7 @@ from vault.reckoning.facts import KINDS, NOBODY, Bools, Floats, Ints
 from vault.reckoning.families import Family, MetalSolved, kept_and_fed
 from vault.reckoning.guesses import Guesses
 from vault.reckoning.house import House, house_of
-from vault.reckoning.rows import RowKind
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import NOT_DETERMINABLE, SolvedMetal
 from vault.reckoning.sparse_family import SparseFamily
 

@@ -1,10 +1,10 @@
 """Regions: the items that may hold a metal, as far as anybody has said anything of it.
 
 A metal is followed where it was said of something: in that item, in all that it came from, and in
-all that came from those; and in what became of a work to which it was added. Into this region further metal may come from a thing of which nobody has
-said anything at all; such a thing and what became of it belong to the region too, as not known.
-A thing of which other metals were said, and from which nothing was made that speaks of this one,
-is taken to bring none.
+all that came from those; and in what became of a work to which it was added. Into this region
+further metal may come from a thing of which nobody has said anything at all; such a thing and what
+became of it belong to the region too, as not known. A thing of which other metals were said, and
+from which nothing was made that speaks of this one, is taken to bring none.
 """
 
 from __future__ import annotations

@@ -23,7 +23,7 @@ from vault.reckoning.facts import KINDS, Floats, Ints
 from vault.reckoning.families import Family
 from vault.reckoning.guesses import Guesses
 from vault.reckoning.house import House
-from vault.reckoning.rows import RowKind
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.sparse_family import SparseFamily
 
 # The sd of "anywhere between nothing and the whole": beyond it nothing is known.

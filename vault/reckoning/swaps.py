@@ -17,7 +17,7 @@ from vault.reckoning.contradictions import Trouble
 from vault.reckoning.dense_families import solve_dense
 from vault.reckoning.facts import Floats, Ints
 from vault.reckoning.families import LARGEST_DENSE, Family
-from vault.reckoning.rows import RowKind
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import SolvedMetal
 from vault.reckoning.sparse_family import solve_sparse
 from vault.reckoning.systems import System

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vault.reckoning.facts import Floats, Ints
-from vault.reckoning.rows import Ground, Rows
+from vault.reckoning.row_pile import Ground, Rows
 
 
 @dataclass(frozen=True, slots=True, eq=False)

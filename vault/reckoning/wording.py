@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from vault.reckoning.facts import KINDS, PROCESSES, SETTLED, WORD
-from vault.reckoning.rows import Ground, RowKind, Rows
+from vault.reckoning.row_pile import Ground, RowKind, Rows
 
 _SAYING = {SETTLED: "settlement of", WORD: "what was declared of"}
 _DOING = {

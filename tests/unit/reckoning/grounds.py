@@ -12,7 +12,7 @@ from vault.reckoning.facts import METAL_CODE, Facts, facts_of
 from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.nominal import feeds_of, keeps_of, nominal_contents
 from vault.reckoning.regions import families_of, region_of
-from vault.reckoning.rows import Ground, Rows
+from vault.reckoning.row_pile import Ground, Rows
 from vault.reckoning.weights import weights_of
 
 Array = NDArray[np.float64]

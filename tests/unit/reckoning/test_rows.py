@@ -11,7 +11,8 @@ from builders import assayed, received, sent, settled, thing, worked
 from unit.reckoning.grounds import ground, solved
 from vault.core.daybook import Entry, Line
 from vault.reckoning.guesses import DEFAULT, Guesses
-from vault.reckoning.rows import RowKind, Rows, rows_of
+from vault.reckoning.row_pile import RowKind, Rows
+from vault.reckoning.rows import rows_of
 
 
 def of_kind(rows: Rows, kind: RowKind) -> np.ndarray:

@@ -1,0 +1,245 @@
+"""The pile on which rows of the balance are heaped up, kind by kind, and the records of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+import numpy as np
+
+from vault.reckoning.facts import KINDS, METAL_CODE, NOBODY, Facts, Floats, Ints, sums
+from vault.reckoning.guesses import Guesses
+from vault.reckoning.nominal import gross_feeds_of
+from vault.reckoning.weights import Weights
+
+WIDEST_SUM = 12
+_BRANCHES = 8
+
+
+class RowKind(IntEnum):
+    """What a row of the balance records."""
+
+    SAID = 0
+    SILENT = 1
+    FEED = 2
+    LOSS = 3
+    KEEP = 4
+    SPLIT = 5
+    SUM = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rows of one metal over any number of whole families.
+
+    Attributes:
+        items: position of the item behind each of the first unknowns.
+        size: natural size of every unknown in grams.
+        unknown_family: the family of every unknown.
+        feed: the unknown that is the feed of each work, `NOBODY` where it takes no part.
+        entry_row, entry_unknown, coefficient: the coefficients, ordered by row.
+        y, u: of every row, in grams; u = 0 is exact.
+        kind: a `RowKind` per row.
+        subject: per row, position of the saying (said), item (silent, split) or work; for sums
+            the work, too.
+        factor, factor_g: residue kind that a keep row leans on, and the coefficient of its δ.
+        factor_u: one standard uncertainty of δ, by residue kind; 0 where the kind is not met.
+        family: per row.
+    """
+
+    items: Ints
+    size: Floats
+    unknown_family: Ints
+    feed: Ints
+    entry_row: Ints
+    entry_unknown: Ints
+    coefficient: Floats
+    y: Floats
+    u: Floats
+    kind: Ints
+    subject: Ints
+    factor: Ints
+    factor_g: Floats
+    factor_u: Floats
+    family: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What the rows of one metal stand on.
+
+    Attributes:
+        metal: its symbol; `code` its code.
+        item_family, work_family: families within the metal's region, `NOBODY` outside.
+        fine: nominal content of every item, NaN where unknown.
+        feeds: nominal feed of every work, never unknown.
+    """
+
+    facts: Facts
+    weights: Weights
+    guesses: Guesses
+    metal: str
+    item_family: Ints
+    work_family: Ints
+    fine: Floats
+    feeds: Floats
+
+    @property
+    def code(self) -> int:
+        """The metal's code."""
+        return METAL_CODE[self.metal]
+
+
+@dataclass(slots=True)
+class _Block:
+    """Rows of one kind: per row y, u, subject, work-or-item family; and their coefficients."""
+
+    kind: RowKind
+    y: Floats
+    u: Floats
+    subject: Ints
+    family: Ints
+    row: Ints
+    unknown: Ints
+    coefficient: Floats
+    factor: Ints
+    factor_g: Floats
+
+
+@dataclass(slots=True)
+class Pile:
+    """The rows as they are heaped up, and the unknowns met so far."""
+
+    ground: Ground
+    items: Ints = field(init=False)
+    unknown_of: Ints = field(init=False)
+    feed: Ints = field(init=False)
+    size: list[Floats] = field(init=False)
+    family: list[Ints] = field(init=False)
+    unknowns: int = field(init=False)
+    blocks: list[_Block] = field(init=False)
+
+    def __post_init__(self) -> None:
+        facts, weights = self.ground.facts, self.ground.weights
+        inside = self.ground.item_family != NOBODY
+        self.items = np.flatnonzero(inside)
+        self.unknown_of = np.full(len(inside), NOBODY, dtype=np.int64)
+        self.unknown_of[self.items] = np.arange(len(self.items))
+        self.feed = np.full(len(facts.works.number), NOBODY, dtype=np.int64)
+        self.size = [_sizes(facts, weights, self.items)]
+        self.family = [self.ground.item_family[self.items]]
+        self.unknowns = len(self.items)
+        self.blocks = []
+
+    def new(self, size: Floats, family: Ints) -> Ints:
+        """Give fresh unknowns of the sizes and families."""
+        first = self.unknowns
+        self.unknowns += len(size)
+        self.size.append(size)
+        self.family.append(family)
+        return np.arange(first, self.unknowns)
+
+    def put(  # one keyword per column of the block
+        self,
+        kind: RowKind,
+        terms: list[tuple[Ints, Ints, Floats]],
+        *,
+        u: Floats,
+        subject: Ints,
+        family: Ints,
+        y: Floats | None = None,
+        factor: Ints | None = None,
+        factor_g: Floats | None = None,
+    ) -> None:
+        """Add a block of rows; each of `terms` is (row within the block, unknown, coefficient)."""
+        count = len(u)
+        if not count:
+            return
+        row = np.concatenate([one[0] for one in terms])
+        order = np.argsort(row, kind="stable")
+        self.blocks.append(
+            _Block(
+                kind=kind,
+                y=np.zeros(count) if y is None else y,
+                u=u,
+                subject=subject,
+                family=family,
+                row=row[order],
+                unknown=np.concatenate([one[1] for one in terms])[order],
+                coefficient=np.concatenate([one[2] for one in terms])[order],
+                factor=np.full(count, NOBODY, dtype=np.int64) if factor is None else factor,
+                factor_g=np.zeros(count) if factor_g is None else factor_g,
+            )
+        )
+
+    def fold(self, group: Ints, unknown: Ints, works: Ints) -> tuple[Ints, Ints]:
+        """Replace wide sums by trees of eight; `group` is sorted, `works` gives each group's work.
+
+        Returns:
+            Group and unknown of the terms that are left, no group wider than `WIDEST_SUM`.
+        """
+        while True:
+            count = np.bincount(group, minlength=len(works))
+            wide = count[group] > WIDEST_SUM
+            if not wide.any():
+                return group, unknown
+            start = np.concatenate([[0], np.cumsum(count)[:-1]])
+            within = np.arange(len(group)) - start[group]
+            bunch = group[wide] * (len(group) + 1) + within[wide] // _BRANCHES
+            names, inverse = np.unique(bunch, return_inverse=True)
+            owner = names // (len(group) + 1)
+            size = sums(inverse, np.concatenate(self.size)[unknown[wide]], len(names))
+            partial = self.new(size, self.ground.work_family[works[owner]])
+            own = np.arange(len(names))
+            self.put(
+                RowKind.SUM,
+                [(own, partial, np.ones(len(own))), (inverse, unknown[wide], -np.ones(wide.sum()))],
+                u=np.zeros(len(own)),
+                subject=works[owner],
+                family=self.ground.work_family[works[owner]],
+            )
+            group = np.concatenate([group[~wide], owner])
+            unknown = np.concatenate([unknown[~wide], partial])
+            order = np.argsort(group, kind="stable")
+            group, unknown = group[order], unknown[order]
+
+    def rows(self) -> Rows:
+        """Give all rows in one."""
+        sizes = [len(block.u) for block in self.blocks]
+        first = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
+        keeps = self.ground.guesses
+        met = np.concatenate([block.factor for block in self.blocks])
+        factor_u = np.zeros(len(KINDS))
+        for code in np.unique(met[met != NOBODY]):
+            factor_u[code] = keeps.keep(KINDS[code], self.ground.metal).house
+        return Rows(
+            items=self.items,
+            size=np.concatenate(self.size),
+            unknown_family=np.concatenate(self.family),
+            feed=self.feed,
+            entry_row=np.concatenate(
+                [block.row + at for block, at in zip(self.blocks, first, strict=False)]
+            ),
+            entry_unknown=np.concatenate([block.unknown for block in self.blocks]),
+            coefficient=np.concatenate([block.coefficient for block in self.blocks]),
+            y=np.concatenate([block.y for block in self.blocks]),
+            u=np.concatenate([block.u for block in self.blocks]),
+            kind=np.repeat([block.kind for block in self.blocks], sizes).astype(np.int64),
+            subject=np.concatenate([block.subject for block in self.blocks]),
+            factor=met,
+            factor_g=np.concatenate([block.factor_g for block in self.blocks]),
+            factor_u=factor_u,
+            family=np.concatenate([block.family for block in self.blocks]),
+        )
+
+
+def _sizes(facts: Facts, weights: Weights, items: Ints) -> Floats:
+    """Give the most that an item can hold: its own weight, or that of what it was made from."""
+    feed = gross_feeds_of(facts, weights)
+    maker = facts.maker[items]
+    made = maker != NOBODY
+    most = np.full(len(items), np.inf)
+    most[made] = feed[maker[made]]
+    own = np.where(np.isnan(weights.gross_g[items]), np.inf, weights.gross_g[items])
+    least = np.minimum(own, most)
+    return np.where(np.isfinite(least), least, 1000.0)
