@@ -8,7 +8,7 @@ import traceback
 from types import TracebackType
 
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QTextCursor
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -94,6 +94,8 @@ class ReportDialog(QDialog):
         more.setWordWrap(True)
         text = QPlainTextEdit(report)
         text.setReadOnly(True)
+        # What broke stands at the end.
+        text.moveCursor(QTextCursor.MoveOperation.End)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         copy = buttons.addButton("Copy the report", QDialogButtonBox.ButtonRole.ActionRole)
         copy.clicked.connect(self._on_copy_clicked)
