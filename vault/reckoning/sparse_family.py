@@ -16,7 +16,7 @@ for all columns of one depth of the elimination tree at a time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -109,7 +109,8 @@ def solve_sparse(system: System) -> SparseFamily:
     # A doubt in proportion to a feed of next to nothing is finer than an exact row's; with its
     # weight nothing would be left of the other figures in sixteen digits, so it counts as exact.
     finest = _EXACT_VARIANCE * length**2
-    variance = np.where(system.u**2 > finest, system.u**2, 0.0)
+    system = replace(system, u=np.where(system.u**2 > finest, system.u, 0.0))
+    variance = system.u**2
     weight = 1.0 / np.where(variance > 0.0, variance, finest)
     weighted = sparse.csr_matrix(matrix.T @ sparse.diags_array(weight))
     normal = (weighted @ matrix + _PRIOR * sparse.eye_array(count)).tocsc()

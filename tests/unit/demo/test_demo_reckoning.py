@@ -112,3 +112,13 @@ def test_nothing_is_found_that_no_planted_mistake_explains(
 ) -> None:
     for finding in contents.findings:
         assert set(finding.tags) & near_a_mistake, finding.sentence
+
+
+@pytest.mark.parametrize("metal", ["Ag", "Au", "Pd", "Pt"])
+def test_the_shares_of_a_doubt_add_up_to_one(metal: str, flow: Flow, contents: Contents) -> None:
+    residues = [
+        tag for tag, item in flow.items.items() if item.is_residue and item.state is State.ON_HAND
+    ]
+    shares = [line.share for line in contents.budget(residues, metal)]
+    assert sum(shares) == pytest.approx(1.0, abs=0.01)
+    assert all(-1e-9 <= share <= 1.0 for share in shares)
