@@ -78,6 +78,7 @@ def own_bar(floor: Floor, beads: Sequence[Thing], dice: Dice) -> Story:
     yield 1
     if sample is not None:
         say_assay(floor.book, sample, "fire assay", dice)
+        floor.put_by("", sample)
     say_assay(floor.book, bar, "XRF", dice, note="before the safe")
     if dice.chance(0.5):
         say_weight(floor.book, [bar], dice)

@@ -36,9 +36,8 @@ def first_count(floor: Floor) -> Story:
 def second_count(floor: Floor) -> Story:
     """Count; a sample is not in its box, and a button without a tag lies in the tray."""
     samples = lying_in(floor.book, "assay box", "sample")
-    items = floor.book.shop.items
-    # A dip sample is kept for good, so no story waits for it.
-    gone = next(one for one in reversed(samples) if items[one.label].note == "dip")
+    # Riffled samples are kept for good, so no story waits for one; drillings are far smaller.
+    gone = next(one for one in reversed(samples) if one.stuff.grams > 20)
     truth = stuff(Ag=41.2, Cu=7.3, Pb=0.6)
     note = "no tag on it, stamped T"
     number, tag = _count(floor, missing=(gone,), extra=("button", "tray", note), truth=truth)

@@ -85,7 +85,7 @@ def bags_of(kind: str, dice: Dice) -> list[Bag]:
     bags = []
     for _ in range(dice.whole(1, many + (1 if dice.chance(0.35) else 0))):
         form, truth = material(kind, dice)
-        declares = _SPOKEN.get(kind, ()) if dice.chance(0.62) else ()
+        declares = _SPOKEN.get(kind, ()) if dice.chance(0.78) else ()
         bags.append(Bag(form, truth, declares, dice.chance(0.6), dice.pick(_SAID[kind])))
     return bags
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal
 from typing import TypeVar
 
-SEED = "Tidewater Melt Shop 16"
+SEED = "Tidewater Melt Shop 21"
 _CONTEXT = Context(prec=20)
 
 T = TypeVar("T")

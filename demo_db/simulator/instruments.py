@@ -41,6 +41,10 @@ def weigh(truth_ug: int, dice: Dice) -> Reading:
     raise ValueError(f"no scale takes {truth_ug} µg")
 
 
+# Below half a per mille nobody looks for platinum metals (common practice, no source).
+_LOOKED_FOR = {"Ag": 0.0, "Au": 0.0, "Pt": 0.0005, "Pd": 0.0005}
+
+
 def doubt_permille(method: str, permille: float) -> float:
     """Give the standard uncertainty in ‰ that the shop states for a method at a content.
 
@@ -69,10 +73,12 @@ def said(metal: str, share: float, doubt: float, dice: Dice) -> Said | None:
 
 
 def assay(thing: Stuff, method: str, dice: Dice) -> tuple[Said, ...]:
-    """Assay a thing for all precious metals; what is below detection is not named."""
+    """Assay a thing; what is below detection, or not looked for, is not named."""
     found = []
     for metal in PRECIOUS:
         share = thing.share(metal)
+        if share < _LOOKED_FOR[metal]:
+            continue
         one = said(metal, share, doubt_permille(method, share * 1000.0), dice)
         if one is not None:
             found.append(one)
@@ -96,6 +102,8 @@ def settle(thing: Stuff, *, share_u: float, dice: Dice) -> tuple[Said, ...]:
     found = []
     for metal in PRECIOUS:
         permille = thing.share(metal) * 1000.0
+        if permille < 1000.0 * _LOOKED_FOR[metal]:
+            continue
         one = said(metal, thing.share(metal), max(share_u * permille, 0.003), dice)
         if one is not None:
             found.append(one)

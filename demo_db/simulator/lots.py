@@ -214,8 +214,8 @@ def customers_bar(floor: Floor, lot: Lot, beads: Sequence[Thing], dice: Dice) ->
         say_weight(floor.book, bars, dice)
     move(floor.book, bars, "safe lower shelf")
     yield dice.whole(6, 45)
-    bars = [one for one in bars if floor.book.is_on_hand(one)]
-    hand_over(floor.book, Act.RETURN, bars, lot.owner.party, note="collected")
+    back = bars if sample is None else [*bars, sample]
+    hand_over(floor.book, Act.RETURN, back, lot.owner.party, note="collected, with the dip")
 
 
 def _scrap(floor: Floor, lot: Lot, ready: list[Thing], dice: Dice) -> Story:
@@ -227,6 +227,7 @@ def _scrap(floor: Floor, lot: Lot, ready: list[Thing], dice: Dice) -> Story:
     yield dice.whole(0, 3)
     if sample is not None:
         say_assay(floor.book, sample, "fire assay" if dice.chance(0.6) else "XRF", dice)
+        floor.put_by(lot.box, sample)
     if stays:
         move(floor.book, [bar], "safe top shelf")
         floor.bars.append(bar)

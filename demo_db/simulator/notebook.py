@@ -143,8 +143,3 @@ class Notebook:
         """Keep the truth of things that were made."""
         for thing in things:
             self.things[thing.tag] = thing
-
-    def is_on_hand(self, thing: Thing) -> bool:
-        """Tell whether the book still has a thing on hand under the tag that hangs on it."""
-        item = self.shop.items.get(thing.label)
-        return item is not None and item.state.value == "on hand"
