@@ -368,3 +368,18 @@ def test_d5_slag_and_cupel_assayed_together_leave_their_own_doubts_only() -> Non
     among = covariance_among(shop.solved, pair, shop.border)
     left = after_bundle(u**2, with_sum, among, [0.05, 0.10])
     assert left == pytest.approx(math.hypot(0.05, 0.10), rel=0.01)
+
+
+def test_errors_in_common_add_up_in_ten_resistors() -> None:
+    # JCGM 100:2008 (GUM), 5.2.2: ten resistors of 1000 Ω, each compared with one standard of
+    # u = 100 mΩ, in series: u = 1 Ω; wrongly taken as independent it would be 0.32 Ω.
+    book = ProblemBuilder([0.1])
+    for _ in range(10):
+        resistor = book.add_unknown(1000.0)
+        book.add_row([resistor, book.factor(0)], [1.0, -1.0], 1000.0, 1e-4)
+    whole = solve_whole(book.finish())
+    parts = [(solved, np.ones(1)) for _, solved in whole.parts]
+    value, u = total(parts, whole.border)
+    assert value == pytest.approx(10_000.0, abs=1e-6)
+    assert u == pytest.approx(1.0, rel=1e-4)
+    assert math.sqrt(float((whole.uncertainties**2).sum())) == pytest.approx(0.32, abs=0.004)
