@@ -50,13 +50,12 @@ def bar_with_a_wrong_assay(floor: Floor) -> Story:
     say_assay(floor.book, bar, "XRF", dice, note="before the safe")
     move(floor.book, [bar], "safe top shelf")
     floor.bars.append(bar)
-    reads = {one.metal: one.fineness.to_text() for one in (*right, *wrong) if one.metal == "Ag"}
     floor.book.mistakes.append(
         Mistake(
             kind="assay typed wrong",
             entries=(entry,),
             tags=(dip.tag, bar.tag),
-            wrong=f"{reads['Ag']} ‰ Ag",
+            wrong=f"{_silver_of(wrong).to_text()} ‰ Ag",
             right=f"{_silver_of(right).to_text()} ‰ Ag",
         )
     )
@@ -86,20 +85,7 @@ def swapped_bags(floor: Floor) -> Story:
     Both bags are measured before their tags are mixed up, and both buttons after.
     """
     dice = Dice("swapped bags")
-    rich = stuff(Ag=402.6, Cu=47.9, Zn=1.9, Au=0.21, burnable=19.4, grit=21.7, Fe=1.3)
-    poor = stuff(Ag=331.4, Cu=86.1, Zn=6.2, Au=0.12, burnable=31.8, grit=34.4, Fe=3.1)
-    owners = Owner("Pennant Bench School", "toll"), Owner("Atelier Gümüşbağ", "bought")
-    bags = (
-        Bag("filings", rich, ("Ag",), note="bench drawers"),
-        Bag("filings", poor, ("Ag",), note="cuttlefish and filings"),
-    )
-    things: list[Thing] = []
-    lots: list[Lot] = []
-    for owner, bag in zip(owners, bags, strict=True):
-        name, received = receive(floor.book, owner, [bag], dice)
-        lots.append(Lot(name, "silver filings", owner))
-        things += received
-        say_assay(floor.book, received[0], "XRF", dice)
+    lots, things = _two_alike(floor, dice)
     yield 2
     things[0].label, things[1].label = things[1].label, things[0].label
     buttons: list[Thing] = []
@@ -125,6 +111,25 @@ def swapped_bags(floor: Floor) -> Story:
     )
     for lot, button in zip(lots, buttons, strict=True):
         yield from finish(floor, lot, [button], Dice(f"work up {lot.name}"))
+
+
+def _two_alike(floor: Floor, dice: Dice) -> tuple[list[Lot], list[Thing]]:
+    """Receive two bags that look and weigh alike, and measure both."""
+    rich = stuff(Ag=402.6, Cu=47.9, Zn=1.9, Au=0.21, burnable=19.4, grit=21.7, Fe=1.3)
+    poor = stuff(Ag=331.4, Cu=86.1, Zn=6.2, Au=0.12, burnable=31.8, grit=34.4, Fe=3.1)
+    owners = Owner("Pennant Bench School", "toll"), Owner("Atelier Gümüşbağ", "bought")
+    bags = (
+        Bag("filings", rich, ("Ag",), note="bench drawers"),
+        Bag("filings", poor, ("Ag",), note="cuttlefish and filings"),
+    )
+    things: list[Thing] = []
+    lots: list[Lot] = []
+    for owner, bag in zip(owners, bags, strict=True):
+        name, received = receive(floor.book, owner, [bag], dice)
+        lots.append(Lot(name, "silver filings", owner))
+        things += received
+        say_assay(floor.book, received[0], "XRF", dice)
+    return lots, things
 
 
 def tin_of_dust(floor: Floor) -> Story:
