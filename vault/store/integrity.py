@@ -20,6 +20,7 @@ from vault.core.shop import Shop
 from vault.store.book_file import BookFile, lay_out
 from vault.store.entries import load_entries
 from vault.store.errors import StoreError
+from vault.store.garbage import no_search_for_cycles
 from vault.store.standing import item_id, item_row
 from vault.store.tables import CONTAINER, ENTRY, ITEM, LOT, PLACE, STRIKE
 
@@ -54,15 +55,16 @@ def prove(book: BookFile, progress: Progress | None = None) -> Proof:
             chain.broken += _standing_faults(connection, chain.shop)
     except StoreError as trouble:
         chain.broken.append(str(trouble))
-    except DBAPIError as trouble:
-        chain.broken.append(f"The file cannot be read as a book: {trouble.orig}.")
+    except (DBAPIError, dbapi2.Error) as trouble:
+        told = getattr(trouble, "orig", None) or trouble
+        chain.broken.append(f"The file cannot be read as a book: {told}.")
     return Proof(chain.entries, chain.head, tuple(dict.fromkeys(chain.broken)))
 
 
 # A book so broken that this many entries cannot be read is not read to its end.
 _MOST_UNREADABLE = 20
 # A word where a number belongs, or the other way round, shows as any of these.
-_UNREADABLE = (AttributeError, KeyError, ValueError, TypeError, OverflowError, DBAPIError)
+_UNREADABLE = (AttributeError, KeyError, ValueError, TypeError, OverflowError, dbapi2.Error)
 
 
 def _follow_all(connection: Connection, chain: _Chain) -> None:
@@ -70,8 +72,9 @@ def _follow_all(connection: Connection, chain: _Chain) -> None:
     chain.of = connection.scalar(select(func.count()).select_from(ENTRY)) or 0
     for _ in range(_MOST_UNREADABLE):
         try:
-            for recorded in load_entries(connection, first=chain.last + 1):
-                chain.follow(recorded)
+            with no_search_for_cycles():
+                for recorded in load_entries(connection, first=chain.last + 1):
+                    chain.follow(recorded)
         except _UNREADABLE as trouble:
             if not _pass_over(connection, chain, trouble):
                 return

@@ -15,6 +15,7 @@ from vault.application.operations.recording import changes_of, new_key
 from vault.application.zones import is_zone, zone_of_this_machine
 from vault.core.errors import VaultError
 from vault.store.entries import append, load_shop
+from vault.store.garbage import no_search_for_cycles
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -93,7 +94,7 @@ def read_into(
 
     zone = ZoneInfo(book.file.setting("zone", "UTC"))
     batch = new_key()
-    with book.file.writing() as connection:
+    with book.file.writing() as connection, no_search_for_cycles():
         reading = read_daybook(
             daybook, zone=zone, shop=load_shop(connection), progress=tell, stopped=stopped
         )

@@ -19,6 +19,7 @@ from vault.store.entries import (
     recorded_under,
     shop_for,
 )
+from vault.store.garbage import no_search_for_cycles
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -119,7 +120,7 @@ def import_entries(
     """
     moment = book.clock()
     batch = new_key()
-    with book.file.writing() as connection:
+    with book.file.writing() as connection, no_search_for_cycles():
         shop = load_shop(connection)
         for at, entry in enumerate(entries):
             if at % _STRIDE == 0:

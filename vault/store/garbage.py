@@ -1,0 +1,23 @@
+"""Pausing Python's search for garbage cycles while very many records without any are made."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+
+@contextmanager
+def no_search_for_cycles() -> Iterator[None]:
+    """Make a great many records without Python looking through all of them time and again.
+
+    Entries, items and rows hold no cycles, and the search through them takes longer than their
+    making. Where it is switched off already (while a window is open), it stays so.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
