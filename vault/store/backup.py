@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 from sqlcipher3 import dbapi2
 
 from vault.store.book_file import BookFile
-from vault.store.errors import BookDamaged, BookExists, told_plainly
+from vault.store.errors import BookDamaged, BookExists, NoSuchBook, told_plainly
 from vault.store.places import flush_folder
 
 
@@ -21,16 +22,20 @@ def back_up(book: BookFile, to: Path) -> None:
 
     Raises:
         BookExists: when there is a file of that name; a backup never overwrites anything.
+        NoSuchBook: when there is no folder to put it in.
         BookDamaged: when the copy does not prove to be whole.
         StoreError: when it cannot be written there.
     """
     to = Path(to)
     if to.exists():
         raise BookExists(f"{to} is there already; a backup never overwrites. Choose another name.")
+    if not to.parent.is_dir():
+        raise NoSuchBook(f"There is no folder {to.parent}; make it first.")
     half_done = to.with_name(to.name + ".part")
     try:
-        with told_plainly(to):
-            _copy(book, half_done)
+        # The book tells its own trouble; what is told here is that of the copy.
+        with book.wire() as source, told_plainly(to):
+            _copy(source, half_done)
             _prove(half_done)
         half_done.replace(to)
         flush_folder(to.parent)
@@ -38,9 +43,9 @@ def back_up(book: BookFile, to: Path) -> None:
         half_done.unlink(missing_ok=True)
 
 
-def _copy(book: BookFile, to: Path) -> None:
+def _copy(source: Any, to: Path) -> None:  # noqa: ANN401 - the driver has no types
     to.unlink(missing_ok=True)
-    with book.wire() as source, closing(dbapi2.connect(str(to))) as target:
+    with closing(dbapi2.connect(str(to))) as target:
         source.backup(target, pages=-1)
         # The copy is one plain file, with no -wal beside it to be forgotten on the way.
         target.execute("PRAGMA journal_mode=DELETE")

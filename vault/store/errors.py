@@ -108,8 +108,18 @@ _MEANINGS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
         "{path} is damaged. Do not write in it; open your latest backup instead.",
     ),
 )
-# Damage that has no name of its own: bytes that are no text, and a header that makes no sense.
-_SIGNS_OF_DAMAGE = ("could not decode", "unsupported file format")
+# The driver does not always pass SQLite's name for the trouble on, and has some of its own.
+_NAMES = {
+    "could not decode": "SQLITE_CORRUPT",
+    "unsupported file format": "SQLITE_CORRUPT",
+    "malformed": "SQLITE_CORRUPT",
+    "disk i/o error": "SQLITE_IOERR",
+    "disk is full": "SQLITE_FULL",
+    "readonly database": "SQLITE_READONLY",
+    "unable to open database": "SQLITE_CANTOPEN",
+    "is locked": "SQLITE_BUSY",
+    "not a database": "SQLITE_NOTADB",
+}
 
 
 @contextmanager
@@ -118,11 +128,16 @@ def told_plainly(path: Path) -> Iterator[None]:
     try:
         yield
     except (sqlalchemy.exc.DBAPIError, dbapi2.Error) as trouble:
-        original = getattr(trouble, "orig", None) or trouble
-        name = getattr(original, "sqlite_errorname", None) or ""
-        if any(sign in str(original).lower() for sign in _SIGNS_OF_DAMAGE):
-            name = "SQLITE_CORRUPT"
+        name = _name_of(getattr(trouble, "orig", None) or trouble)
         for beginnings, kind, sentence in _MEANINGS:
             if name.startswith(beginnings):
                 raise kind(sentence.format(path=path)) from trouble
         raise
+
+
+def _name_of(trouble: BaseException) -> str:
+    name = getattr(trouble, "sqlite_errorname", None)
+    if name and name != "SQLITE_ERROR":
+        return str(name)
+    said = str(trouble).lower()
+    return next((name for sign, name in _NAMES.items() if sign in said), "")
