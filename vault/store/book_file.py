@@ -238,7 +238,13 @@ def lay_out(connection: Connection) -> None:
     METADATA.create_all(connection)
     for trigger in TRIGGERS:
         connection.execute(text(trigger))
-    connection.execute(text("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"))
+    # Word for word as Alembic makes it, which is not loaded for this.
+    connection.execute(
+        text(
+            "CREATE TABLE alembic_version ( version_num VARCHAR(32) NOT NULL, "
+            "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num) )"
+        )
+    )
     connection.execute(text(f"INSERT INTO alembic_version VALUES ('{REVISION}')"))
     connection.execute(text(f"PRAGMA application_id={APPLICATION_ID}"))
     connection.execute(text(f"PRAGMA user_version={FORMAT}"))

@@ -1,0 +1,171 @@
+"""Every format ever released opens, with every fact in it; a failed step changes nothing."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine, create_engine, event
+from sqlcipher3 import dbapi2
+
+from old_files.first_format import ENTRIES
+from vault.core.daybook import Recorded
+from vault.store import book_file, upgrading
+from vault.store.book_file import APPLICATION_ID, FORMAT, BookFile, lay_out
+from vault.store.entries import load_entries
+from vault.store.errors import BookDamaged, BookReadOnly
+from vault.store.integrity import prove, schema_of
+from vault.store.upgrading import upgrade
+
+OLD_FILES = Path(__file__).resolve().parents[2] / "old_files"
+VERSIONS = Path(upgrading.__file__).parent / "migrations" / "versions"
+
+# Each released file, and the head of its chain as it was printed on the day it was made.
+HEADS = {
+    "first_format.shop": "77731e5a3dfae34b95e4cb7518338e7ed8e48a6cfd38b618a32fda255ae9f933",
+}
+
+
+@pytest.fixture
+def first(tmp_path: Path) -> Path:
+    """A copy of the file of the first format."""
+    return Path(shutil.copy(OLD_FILES / "first_format.shop", tmp_path))
+
+
+@pytest.fixture
+def empty() -> Iterator[Engine]:
+    """A database in memory with nothing in it."""
+    wire = dbapi2.connect(":memory:", isolation_level=None, check_same_thread=False)
+    engine = create_engine("sqlite://", module=dbapi2, creator=lambda: wire)
+    event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN"))
+    yield engine
+    engine.dispose()
+    wire.close()
+
+
+def schema(engine: Engine) -> dict[str, str]:
+    with engine.connect() as connection:
+        return schema_of(connection.connection.driver_connection)
+
+
+def facts(book: BookFile) -> list[Recorded]:
+    with book.reading() as connection:
+        return list(load_entries(connection))
+
+
+def test_every_released_file_is_named_here() -> None:
+    assert {path.name for path in OLD_FILES.glob("*.shop")} == set(HEADS)
+    assert len(HEADS) == FORMAT
+
+
+@pytest.mark.parametrize("name", HEADS)
+def test_an_old_file_opens_with_every_fact_in_it(tmp_path: Path, name: str) -> None:
+    path = Path(shutil.copy(OLD_FILES / name, tmp_path))
+    with closing(BookFile.open(path)) as book:
+        proof = prove(book)
+        told = f"made with another layout? see {OLD_FILES / 'first_format.py'}"
+        assert proof.broken == (), told
+        assert proof.head.hex() == HEADS[name]
+        assert [one.entry for one in facts(book)] == list(ENTRIES)
+        assert book.setting("shop_name") == "The Assay Yard"
+        assert book.setting("zone") == "Europe/Oslo"
+
+
+def test_all_steps_together_lead_to_the_layout_of_a_new_book(empty: Engine) -> None:
+    upgrade(empty)
+    stepped = schema(empty)
+    new = create_engine("sqlite://", module=dbapi2, creator=lambda: dbapi2.connect(":memory:"))
+    with new.begin() as connection:
+        lay_out(connection)
+        made = schema_of(connection.connection.driver_connection)
+        stamped = connection.exec_driver_sql("SELECT * FROM alembic_version").all()
+    new.dispose()
+    assert stepped == made
+    with empty.connect() as connection:
+        assert connection.exec_driver_sql("SELECT * FROM alembic_version").all() == stamped
+        assert connection.exec_driver_sql("PRAGMA user_version").scalar() == FORMAT
+        assert connection.exec_driver_sql("PRAGMA application_id").scalar() == APPLICATION_ID
+
+
+def test_a_new_book_has_the_layout_that_the_check_expects(book: BookFile) -> None:
+    assert prove(book).broken == ()
+
+
+# A step that is yet to come ------------------------------------------------------------------
+
+NEXT_STEP = '''
+"""A step of the day after tomorrow."""
+from alembic import op
+import sqlalchemy as sa
+revision = "0002"
+down_revision = "0001"
+
+def upgrade():
+    with op.batch_alter_table("lot", recreate="always") as lot:
+        lot.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default="grey"))
+    op.execute("{statement}")
+    op.execute("PRAGMA user_version=2")
+'''
+
+
+def go_on_to_the_next_format(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, statement: str
+) -> None:
+    scripts = tmp_path / "scripts"
+    shutil.copytree(VERSIONS.parent, scripts, ignore=shutil.ignore_patterns("__pycache__"))
+    (scripts / "versions" / "v0002_colours.py").write_text(NEXT_STEP.format(statement=statement))
+    monkeypatch.setattr(upgrading, "_SCRIPTS", scripts)
+    monkeypatch.setattr(book_file, "FORMAT", FORMAT + 1)
+
+
+def test_an_older_book_is_brought_up_to_date_when_it_is_opened(
+    first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with closing(BookFile.open(first)) as book:
+        before = facts(book)
+    go_on_to_the_next_format(tmp_path, monkeypatch, "UPDATE lot SET colour = 'red'")
+    for _ in range(2):
+        with closing(BookFile.open(first)) as book:
+            assert facts(book) == before
+            with book.reading() as connection:
+                lots = connection.exec_driver_sql("SELECT name, colour FROM lot").all()
+                assert lots == [("L-1", "red")]
+                assert connection.exec_driver_sql("PRAGMA user_version").scalar() == 2
+                assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+
+
+def test_an_older_book_opened_for_reading_asks_to_be_brought_up_to_date(
+    first: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    go_on_to_the_next_format(tmp_path, monkeypatch, "SELECT 1")
+    with pytest.raises(BookReadOnly, match="open it once for writing"):
+        BookFile.open(first, writing=False)
+
+
+@pytest.mark.parametrize(
+    ("statement", "kind"),
+    [
+        ("INSERT INTO nowhere VALUES (1)", Exception),
+        ("INSERT INTO line_content VALUES (99, 0, 'Ag', 1, NULL)", BookDamaged),
+    ],
+    ids=["fails", "loses a reference"],
+)
+def test_a_step_that_fails_leaves_the_book_as_it_was(
+    first: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    statement: str,
+    kind: type[Exception],
+) -> None:
+    with closing(BookFile.open(first)) as book:
+        before = facts(book)
+    with monkeypatch.context() as patched:
+        go_on_to_the_next_format(tmp_path, patched, statement)
+        with pytest.raises(kind):
+            BookFile.open(first)
+    with closing(BookFile.open(first)) as book:
+        assert prove(book).broken == ()
+        assert facts(book) == before
