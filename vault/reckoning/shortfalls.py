@@ -66,16 +66,19 @@ def unclosed_works(facts: Facts, weights: Weights) -> list[Shortfall]:
     variance += sums(made.work, weights.u_g[made.item] ** 2, count)
     u = np.sqrt(variance + (_CLOSING[works.process] * put_in) ** 2)
     short = weighed & _CLOSES[works.process] & (np.abs(put_in - out) > LIMIT * u)
+    found = np.flatnonzero(short)
+    # Edges stand in the order of the works, so each work's products are one slice.
+    starts, ends = np.searchsorted(made.work, [found, found + 1])
     return [
         Shortfall(
-            tuple(facts.tags[at] for at in made.item[made.work == work].tolist()),
+            tuple(facts.tags[at] for at in made.item[start:end].tolist()),
             (int(works.number[work]),),
             float(put_in[work]),
             float(out[work]),
             float(u[work]),
             reweighed=False,
         )
-        for work in np.flatnonzero(short).tolist()
+        for work, start, end in zip(found.tolist(), starts.tolist(), ends.tolist(), strict=True)
     ]
 
 

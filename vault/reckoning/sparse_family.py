@@ -7,11 +7,7 @@ doubt 1e-6 there, and the estimate is put right for it, and for the prior, by st
     [ P   H' ] [x]   [ 0 ]        P the prior, R = u² (0 for exact rows)
     [ H  −R  ] [λ] = [ y ]
 
-All variances come from the factor by Takahashi's recursion, column after column from the last:
-
-    Z[I,j] = −Z[I,I]·L[I,j],   Z[j,j] = 1/D[j] − L[I,j]'Z[I,j],   I the structure of column j,
-
-for all columns of one depth of the elimination tree at a time.
+All variances come from the factor's own pattern, see `selected_inverse`.
 """
 
 from __future__ import annotations
@@ -24,6 +20,7 @@ from scipy import sparse
 from scipy.sparse import linalg
 
 from vault.reckoning.facts import Floats, Ints, sums
+from vault.reckoning.selected_inverse import SelectedInverse, selected_inverse
 from vault.reckoning.systems import System
 
 # As measured: a tighter prior decides figures, a vaguer one or stiffer exact rows break the factor.
@@ -56,12 +53,12 @@ class SparseFamily:
     matrix: sparse.csr_matrix
     weight: Floats
     factor: Any
-    inverse: list[_SelectedInverse]
+    inverse: list[SelectedInverse]
 
-    def selected(self) -> _SelectedInverse:
+    def selected(self) -> SelectedInverse:
         """Give the entries of M⁻¹ in the pattern of its factor; worked out when first asked for."""
         if not self.inverse:
-            self.inverse.append(_selected_inverse(self.factor))
+            self.inverse.append(selected_inverse(self.factor))
         return self.inverse[0]
 
     def variances(self) -> Floats:
@@ -162,74 +159,6 @@ def _refined(  # the parts of one system of equations
 
 # The prior that is left after refinement; 1e-8 is 10 000 natural sizes.
 _PRIOR_LEFT = 1e-8
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _SelectedInverse:
-    """Entries of an inverse in the pattern of its factor, by column and then by row."""
-
-    place: Ints
-    key: Ints
-    value: Floats
-    starts: Ints
-
-    def diagonal(self) -> Floats:
-        return self.value[self.starts[self.place]]
-
-    def at(self, one: Ints, other: Ints) -> Floats:
-        """Give entries by unknowns; every pair must lie in the pattern."""
-        a, b = self.place[one], self.place[other]
-        key = np.minimum(a, b) * len(self.place) + np.maximum(a, b)
-        return self.value[np.searchsorted(self.key, key)]
-
-
-def _selected_inverse(factor: Any) -> _SelectedInverse:  # noqa: ANN401  # no public type
-    lower = sparse.csc_matrix(factor.L)
-    lower.sort_indices()
-    pivots = factor.U.diagonal()
-    count = lower.shape[0]
-    starts = lower.indptr[:-1].astype(np.int64)
-    below = np.diff(lower.indptr).astype(np.int64) - 1
-    key = np.repeat(np.arange(count), below + 1) * count + lower.indices
-    # One more entry stands for "none", so that columns of unlike width make one batch.
-    value, indices, data = (
-        np.zeros(len(key) + 1),
-        np.append(lower.indices, 0),
-        np.append(lower.data, 0),
-    )
-    for columns, width in _by_depth(lower, below):
-        offset = np.arange(width)
-        inside = offset < below[columns][:, None]
-        spot = np.where(inside, starts[columns][:, None] + 1 + offset, len(key))
-        row = np.where(inside, indices[spot], -1)
-        entries = np.where(inside, data[spot], 0.0)
-        small, large = (
-            np.minimum(row[:, :, None], row[:, None, :]),
-            np.maximum(row[:, :, None], row[:, None, :]),
-        )
-        found = np.where(small >= 0, np.searchsorted(key, small * count + large), len(key))
-        column = -np.einsum("cij,cj->ci", value[found], entries)
-        value[spot] = np.where(inside, column, 0.0)
-        value[starts[columns]] = 1.0 / pivots[columns] - np.einsum("ci,ci->c", entries, column)
-    return _SelectedInverse(factor.perm_c.astype(np.int64), key, value[:-1], starts)
-
-
-def _by_depth(lower: sparse.csc_matrix, below: Ints) -> list[tuple[Ints, int]]:
-    """Give the columns by depth in the elimination tree, root first, in batches of like width."""
-    count = lower.shape[0]
-    parents = np.where(
-        below > 0, np.append(lower.indices, 0)[np.minimum(lower.indptr[:-1] + 1, lower.nnz)], -1
-    ).tolist()
-    depth = [0] * count
-    for column in range(count - 1, -1, -1):
-        if parents[column] >= 0:
-            depth[column] = depth[parents[column]] + 1
-    # Widths are rounded up to a power of two, so that few batches are needed for each depth.
-    width = np.where(below > 0, 2 ** np.ceil(np.log2(np.maximum(below, 1))), 0).astype(np.int64)
-    levels = np.array(depth) * (2 * count + 1) + width
-    order = np.argsort(levels, kind="stable")
-    cuts = np.flatnonzero(np.diff(levels[order])) + 1
-    return [(columns, int(width[columns[0]])) for columns in np.split(order, cuts)]
 
 
 def _pairs(matrix: sparse.csr_matrix) -> tuple[Ints, Ints, Ints]:

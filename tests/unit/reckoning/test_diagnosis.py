@@ -133,6 +133,15 @@ def test_a_division_whose_parts_weigh_too_little_is_told() -> None:
     assert one.tags == ("B", "C")
 
 
+def test_many_works_that_do_not_close_are_each_told() -> None:
+    entries = [received(1, *(thing(f"A{at}", "sweeps", "500", "Ag 100") for at in range(30)))]
+    for at in range(30):
+        parts = [thing(f"B{at}", "sweeps", "200"), thing(f"C{at}", "sweeps", "200")]
+        entries.append(worked(at + 2, "divide", used=f"A{at}", made=parts))
+    told = of_kind(findings(entries), FindingKind.LIGHTER)
+    assert [one.tags for one in told] == [(f"B{at}", f"C{at}") for at in range(30)]
+
+
 def bags_first(shop: Shop) -> list[Entry]:
     """The shop's entries with all lots received and divided before anything is smelted."""
 
