@@ -86,6 +86,18 @@ class SolvedMetal:
         found: Floats = np.maximum(variance, 0.0)
         return found
 
+    def covariance_with(self, places: Places) -> Floats:
+        """Give the covariance of every content with the sum over some places, in g²."""
+        found = np.zeros(len(self.estimates))
+        lean = self.shift[places].sum(axis=0)
+        found += self.shift @ (self.house.covariance @ lean)
+        for number in np.unique(self.family[places]).tolist():
+            family, mine = self.families[number], self.places[number]
+            c = np.zeros((len(family.x0), 1))
+            np.add.at(c, (self.position[places[self.family[places] == number]], 0), 1.0)
+            found[mine] += family.times(c)[: len(mine), 0]
+        return found
+
     def loss_of(self, work: int) -> Loss | None:
         """Give what a work leaves over; None where the metal takes no part in it."""
         number = self.work_family.get(work)
