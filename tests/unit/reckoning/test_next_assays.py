@@ -56,9 +56,9 @@ def test_the_general_solver_gives_the_same_figures_and_the_same_checks(seed: int
         assert (gap / u[known]).max(initial=0.0) < 1e-3
         theirs = part.row_statistics(border)
         checked = (part.problem.uncertainties > 0.0) & (theirs.redundancy > 0.1)
-        assert balance.doubts(number).z[checked] == pytest.approx(
-            theirs.z[checked], rel=3e-3, abs=3e-3
-        )
+        ours = balance.doubts(number)
+        assert ours.redundancy[checked] == pytest.approx(theirs.redundancy[checked], abs=3e-3)
+        assert ours.z[checked] == pytest.approx(theirs.z[checked], abs=0.02)
 
 
 def test_the_gain_of_an_assay_is_what_reckoning_with_it_gives() -> None:
