@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from vault.core.daybook import Process
 from vault.core.forms import is_residue
 from vault.core.knowledge import DECLARED
+from vault.core.metals import ALL_SYMBOLS
 from vault.reckoning.handbook import handbook, told
 
 COLD = frozenset({Process.SORT, Process.DIVIDE, Process.CRUSH, Process.BLEND, Process.SAMPLE})
@@ -133,6 +134,15 @@ def fineness_u(how: str, form: str, share: float) -> float:
 
 
 @lru_cache(maxsize=256)
+def unnamed_share(code: int) -> float:
+    """Give the share by mass of a metal, by its code, that may be in a thing and go unnamed.
+
+    Only where other metals of it were named; of a thing without a word nothing is concluded.
+    """
+    table = handbook("assays")["silence"]["unnamed"]
+    return float(table.get(ALL_SYMBOLS[code], table["default"]))
+
+
 def sampling_constant(form: str) -> float:
     """Give Gy's constant of a form in grams: taking m of G has u² = C (1/m − 1/G), relative."""
     table = handbook("assays")["sampling"]

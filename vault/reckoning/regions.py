@@ -14,6 +14,7 @@ from scipy import sparse
 from scipy.sparse import csgraph
 
 from vault.reckoning.facts import NOBODY, Bools, Facts, Ints
+from vault.reckoning.guesses import unnamed_share
 
 
 def region_of(facts: Facts, metal: int) -> Bools:
@@ -32,7 +33,10 @@ def region_of(facts: Facts, metal: int) -> Bools:
     backward = forward.T.tocsr()
     region = _reach(forward, _reach(backward, said) | given)
     silent = facts.maker == NOBODY
-    silent[facts.sayings.item] = False
+    if unnamed_share(metal) >= 1.0:
+        silent &= ~said
+    else:
+        silent[facts.sayings.item] = False
     silent &= ~region
     if silent.any():
         silent &= _reach(backward, region)

@@ -7,7 +7,7 @@ deviation of the house's own keep from its first guess, one for each residue kin
 | row     | says                                              | u |
 |---------|---------------------------------------------------|---|
 | said    | x = g·a                                           | weighing, fineness |
-| silent  | x = 0, where an assay of others leaves little     | rest / √3 |
+| silent  | x = 0, where only other metals were named         | rest / √3, or a little |
 | feed    | T − Σ used = added                                | of the addition, else exact |
 | loss    | (1 − l)·T − Σ made = 0                            | s_l·T0 |
 | keep    | Σ residues of a kind − k·T − k·T0·δ = 0           | s_w·k·T0 |
@@ -22,8 +22,8 @@ from __future__ import annotations
 import numpy as np
 
 from vault.core.daybook import Process
-from vault.reckoning.facts import KINDS, NOBODY, PROCESSES, WORD, Floats, sums
-from vault.reckoning.guesses import loss_of
+from vault.reckoning.facts import KINDS, NOBODY, PROCESSES, WORD, Floats, Ints, sums
+from vault.reckoning.guesses import loss_of, unnamed_share
 from vault.reckoning.handbook import handbook
 from vault.reckoning.nominal import added_of, batch_keeps, gross_feeds_of, keeps_of
 from vault.reckoning.row_pile import Ground, Pile, RowKind, Rows
@@ -98,9 +98,16 @@ def _said(pile: Pile) -> None:
 
 
 def _silent(pile: Pile) -> None:
-    """Bound the metals that an assay of nearly pure metal does not name by what it leaves."""
-    ground, said = pile.ground, pile.ground.facts.sayings
-    inside = (said.source != WORD) & (pile.unknown_of[said.item] != NOBODY)
+    """Bound a metal that nobody named, in things of which others were named.
+
+    For a thing as it came in anybody's word of the others counts; for one that was made here, only
+    an assay that leaves little. Without these rows a metal that nobody looked for could be anywhere
+    in any amount, as soon as the residues of many lots hang together.
+    """
+    ground, facts = pile.ground, pile.ground.facts
+    said = facts.sayings
+    came_in = facts.maker[said.item] == NOBODY
+    inside = ((said.source != WORD) | came_in) & (pile.unknown_of[said.item] != NOBODY)
     if not inside.any():
         return
     key = said.item[inside] * (said.entry.max() + 1) + said.entry[inside]
@@ -108,19 +115,27 @@ def _silent(pile: Pile) -> None:
     whole = sums(group, said.share[inside], len(names))
     doubt = np.sqrt(sums(group, said.u[inside] ** 2, len(names)))
     item = said.item[inside][first]
-    named = np.zeros(len(ground.facts.tags), dtype=bool)
+    named = np.zeros(len(facts.tags), dtype=bool)
     named[said.item[said.metal == ground.code]] = True
     rest = np.maximum(1.0 - whole, 0.0) + doubt
-    most = handbook("assays")["silence"]["most_rest"]
-    fits = (rest <= most) & ~named[item] & ~np.isnan(ground.weights.gross_g[item])
-    item = item[fits]
+    enough = (rest <= handbook("assays")["silence"]["most_rest"]) | came_in[inside][first]
+    fits = enough & ~named[item] & ~np.isnan(ground.weights.gross_g[item])
+    item, rest = _sharpest(item[fits], rest[fits])
+    share = np.minimum(rest / np.sqrt(3.0), unnamed_share(ground.code))
     pile.put(
         RowKind.SILENT,
         [(np.arange(len(item)), pile.unknown_of[item], np.ones(len(item)))],
-        u=rest[fits] * ground.weights.gross_g[item] / np.sqrt(3.0),
+        u=share * ground.weights.gross_g[item],
         subject=item,
         family=ground.item_family[item],
     )
+
+
+def _sharpest(item: Ints, rest: Floats) -> tuple[Ints, Floats]:
+    """Keep of each item the saying that leaves least: silence twice is not known twice as well."""
+    order = np.lexsort((rest, item))
+    kept = order[np.append(True, np.diff(item[order]) > 0)] if len(item) else order
+    return item[kept], rest[kept]
 
 
 def _losses(pile: Pile) -> None:

@@ -35,7 +35,7 @@ def record_words(ground: Ground, rows: Rows, row: int) -> tuple[str, int | None,
         )
     if kind is RowKind.SILENT:
         tag = facts.tags[subject]
-        return f"what the assay of {tag} leaves for other metals", None, tag
+        return f"what may be in {tag} without being named", None, tag
     if kind is RowKind.SPLIT:
         tag = facts.tags[subject]
         entry = int(facts.works.number[facts.maker[subject]])

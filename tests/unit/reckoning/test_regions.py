@@ -30,6 +30,10 @@ def test_a_thing_of_which_other_metals_were_said_is_taken_to_bring_none() -> Non
     assert "A" not in region("Au", *TWO_LOTS_IN_ONE_BAR)
 
 
+def test_gold_of_which_no_silver_was_named_may_still_bring_some() -> None:
+    assert region("Ag", *TWO_LOTS_IN_ONE_BAR) == {"A", "B", "C"}
+
+
 def test_an_assay_of_what_was_made_opens_the_question_for_all_it_came_from() -> None:
     entries = (*TWO_LOTS_IN_ONE_BAR, assayed(4, "C", "Au 300"))
     assert region("Au", *entries) == {"A", "B", "C"}
@@ -60,7 +64,7 @@ def test_silver_added_makes_a_region_of_what_it_was_added_to() -> None:
             made=[thing("B", "grain", "299")],
         ),
     )
-    assert region("Ag", *entries) == {"B"}
+    assert region("Ag", *entries) == {"A", "B"}, "gold often holds silver that nobody named"
 
 
 def test_lots_that_never_met_are_families_of_their_own() -> None:

@@ -52,19 +52,60 @@ def test_something_said_of_what_has_no_weight_is_no_row() -> None:
     assert len(of_kind(rows, RowKind.SAID)) == 1
 
 
-def test_what_an_assay_of_pure_metal_does_not_name_is_bounded_by_its_rest() -> None:
+def silent_u(*entries: Entry, metal: str) -> dict[str, float]:
+    found = ground(*entries, metal=metal)
+    rows = rows_of(found)
+    return {
+        found.facts.tags[rows.subject[one]]: float(rows.u[one])
+        for one in of_kind(rows, RowKind.SILENT)
+    }
+
+
+SILVER_AND_GOLD = (
+    received(1, thing("A", "grain", "100", "Ag 500 ± 0.001")),
+    received(2, thing("G", "grain", "100", "Au 500 ± 0.001"), lot="L-2"),
+    worked(3, "remelt", used="A G", made=[thing("B", "bar", "200")]),
+    worked(4, "divide", used="B", made=[thing("C", "bar", "100"), thing("D", "bar", "100")]),
+)
+
+
+def test_silver_that_nobody_named_in_gold_is_bounded_by_what_the_gold_leaves() -> None:
     """Limits 0 to a about nothing: a/√3 (JCGM 100:2008, 4.3.7)."""
+    found = silent_u(*SILVER_AND_GOLD, metal="Ag")
+    assert found == {"G": pytest.approx(100.0 * 0.5 / np.sqrt(3.0), rel=1e-5)}
+
+
+def test_an_assay_of_nearly_pure_metal_leaves_little_for_others() -> None:
+    entries = (*SILVER_AND_GOLD, assayed(5, "C", "Au 990 ± 1"))
+    assert silent_u(*entries, metal="Ag")["C"] == pytest.approx(100.0 * 0.011 / np.sqrt(3.0))
+
+
+def test_an_assay_of_what_was_made_says_nothing_of_others_where_it_leaves_much() -> None:
+    entries = (*SILVER_AND_GOLD, assayed(5, "C", "Au 250 ± 1"))
+    assert "C" not in silent_u(*entries, metal="Ag")
+
+
+def test_metals_that_are_seldom_there_do_not_go_unnamed_in_plenty() -> None:
+    """How much may go unnamed is our own choice: 2 ‰ of gold, 0.5 ‰ of a platinum metal."""
+    gold = silent_u(*SILVER_AND_GOLD, assayed(5, "C", "Au 250 ± 1"), metal="Au")
+    assert gold == {"A": pytest.approx(100.0 * 0.002)}
+    palladium = silent_u(*SILVER_AND_GOLD, assayed(5, "C", "Pd 2 ± 1"), metal="Pd")
+    assert palladium == {"A": pytest.approx(0.05), "G": pytest.approx(0.05)}
+
+
+def test_two_assays_that_are_silent_do_not_know_it_twice_as_well() -> None:
+    twice = (assayed(5, "C", "Au 990 ± 1"), assayed(6, "C", "Au 991 ± 1"))
+    found = silent_u(*SILVER_AND_GOLD, *twice, metal="Ag")
+    assert found["C"] == pytest.approx(100.0 * 0.010 / np.sqrt(3.0))
+
+
+def test_of_a_thing_without_a_word_nothing_is_concluded() -> None:
     entries = (
-        received(1, thing("A", "grain", "100", "Ag 500")),
-        received(2, thing("G", "grain", "100", "Au 500"), lot="L-2"),
-        worked(3, "remelt", used="A G", made=[thing("B", "bar", "200")]),
-        worked(4, "divide", used="B", made=[thing("C", "bar", "100"), thing("D", "bar", "100")]),
-        assayed(5, "C", "Ag 990 ± 1"),
+        received(1, thing("A", "sweeps", "1000")),
+        received(2, thing("B", "scrap", "100", "Pt 500"), lot="L-2"),
+        worked(3, "smelt", used="A B", made=[thing("K", "button", "300")]),
     )
-    rows = rows_of(ground(*entries, metal="Au"))
-    silent = of_kind(rows, RowKind.SILENT)
-    assert len(silent) == 1
-    assert rows.u[silent[0]] == pytest.approx(100.0 * 0.011 / np.sqrt(3.0))
+    assert silent_u(*entries, metal="Pt") == {}
 
 
 def test_a_split_gives_just_the_covariance_of_unlike_parts() -> None:
