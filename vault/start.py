@@ -126,7 +126,10 @@ def make_plans(parts: Parts) -> list[Plan]:
 
     return [
         Plan("safe", "Safe", lambda commands: _make_safe(parts, commands)),
+        Plan("lots", "Lots", lambda commands: _make_lots(parts, commands)),
         Plan("trace", "Trace", lambda commands: _make_trace(parts, commands)),
+        Plan("residues", "Residues", lambda commands: _make_residues(parts, commands)),
+        Plan("daybook", "Daybook", lambda commands: _make_daybook(parts, commands)),
     ]
 
 
@@ -187,6 +190,43 @@ def _make_trace(parts: Parts, commands: Commands) -> Screen:
         foot=later(f"{_QUERIES}.trace", "foot"),
     )
     return TraceScreen(questions, parts.background, parts.style, commands)
+
+
+def _make_lots(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.lots.questions import LotsQuestions
+    from vault.screens.lots.screen import LotsScreen
+
+    questions = LotsQuestions(
+        lots=later(f"{_QUERIES}.lots", "lots"),
+        lot_detail=later(f"{_QUERIES}.lots", "lot_detail"),
+    )
+    return LotsScreen(questions, parts.background, parts.style, commands)
+
+
+def _make_residues(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.residues.questions import ResiduesQuestions
+    from vault.screens.residues.screen import ResiduesScreen
+
+    questions = ResiduesQuestions(
+        residues=later(f"{_QUERIES}.residues", "residues"),
+        residue_series=later(f"{_QUERIES}.safe", "residue_series"),
+    )
+    return ResiduesScreen(questions, parts.background, parts.style, commands)
+
+
+def _make_daybook(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.daybook.questions import DaybookQuestions
+    from vault.screens.daybook.screen import DaybookScreen
+
+    queries = f"{_QUERIES}.daybook"
+    questions = DaybookQuestions(
+        entry_numbers=later(queries, "entry_numbers"),
+        daybook_rows=later(queries, "daybook_rows"),
+        entry_detail=later(queries, "entry_detail"),
+        chain_proof=later(queries, "chain_proof"),
+        findings=later(queries, "findings"),
+    )
+    return DaybookScreen(questions, parts.background, parts.style, commands)
 
 
 def _begin(window: MainWindow, parts: Parts, path: Path | None, *, demo: bool) -> None:

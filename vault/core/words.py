@@ -23,6 +23,7 @@ _NEEDED_INVISIBLE = "\u200c\u200d"
 # Control, surrogate, invisible formatting, line and paragraph separators. Not the unassigned:
 # what is unassigned to one version of Unicode is a letter to the next.
 _INVISIBLE_KINDS = frozenset({"Cc", "Cs", "Cf", "Zl", "Zp"})
+_SOUGHT = re.compile(r'"([^"]*)(?:"|$)|([^\s"]+)')
 _SPACES = re.compile(r"[^\S\t\r\n\x0b\x0c\x1c-\x1f\x85\u2028\u2029]+")
 
 
@@ -37,6 +38,19 @@ def tidied(text: str, *, is_note: bool = False) -> str:
     if "  " in text or not text.isascii():
         text = _SPACES.sub(" ", text).strip(" \t\r\n")
     return text
+
+
+def searched_for(text: str) -> tuple[str, ...]:
+    """Give what is looked for: each word on its own, and what stands in quotes as a whole.
+
+    A quote that is still open while it is typed reaches to the end.
+
+    Example:
+        >>> searched_for('"drum C" slag')
+        ('drum C', 'slag')
+    """
+    found = (quoted or bare for quoted, bare in _SOUGHT.findall(text))
+    return tuple(word for word in (" ".join(one.split()) for one in found) if word)
 
 
 def trouble_with(word: str, *, is_note: bool = False) -> str | None:

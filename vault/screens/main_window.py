@@ -117,6 +117,7 @@ class MainWindow(QMainWindow):
             screen = self._plans[name].make(self.commands)
             screen.trace_wanted.connect(self.trace)
             screen.place_wanted.connect(self.go_to)
+            screen.items_wanted.connect(self.show_items)
             screen.told.connect(self.notice.tell)
             self._screens[name] = screen
             self.stack.addWidget(screen)
@@ -136,12 +137,22 @@ class MainWindow(QMainWindow):
         if name in self._stale:
             self._stale.discard(name)
             screen.refresh()
+        # What stands in the scan field holds for the screen that is shown.
+        if choice:
+            self.top_bar.clear()
+        if not screen.has_own_bar:
+            screen.set_filter(self.top_bar.text)
         if choice:
             screen.choose(choice)
 
     def trace(self, tag: str, lot: str) -> None:
         """Show where an item's metal came from, or where a lot's went."""
         self.go_to("trace", f"lot {lot}" if lot else f"item {tag}")
+
+    def show_items(self, text: str) -> None:
+        """Show the items of the Safe that match a text, as if it had been typed."""
+        self.top_bar.write(text)
+        self.go_to("safe")
 
     def _menu(self) -> list[QAction | None]:
         told: list[QAction | None] = []
@@ -274,10 +285,8 @@ class MainWindow(QMainWindow):
 
     def _go_to_found(self, kind: str, name: str) -> None:
         if kind == "party":
-            self.go_to("safe")
-            self.screen_named("safe").set_filter(name)
+            self.show_items(name)
             return
-        self.top_bar.clear()
         self.go_to(_SCREEN_OF.get(kind, "safe"), name)
 
     # --- what is told ---------------------------------------------------------------------------

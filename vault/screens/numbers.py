@@ -136,6 +136,11 @@ class Numbers:
         """Write a share in whole percent."""
         return f"{self.plain(_fixed(Decimal(share) * 100, 0))} %"
 
+    def share_and_doubt(self, share: float, u: float) -> str:
+        """Write a share in percent with its ±: `0.46 ± 0.23 %`."""
+        value, doubt = rounded(share * 100, u * 100)
+        return f"{self.plain(value)} ± {self.plain(doubt)} %"
+
     def money(self, amount: float, u: float | None = None) -> str:
         """Write an amount in whole units of the currency, with its ± where there is one."""
         if u is None or u == 0:

@@ -12,11 +12,13 @@ class Screen(QWidget):
     Signals:
         trace_wanted: tag, lot; one of the two is empty.
         place_wanted: name of a screen of the rail, and what to choose there.
+        items_wanted: words that the items to be shown in the Safe hold, as the scan field has them.
         told: a sentence for the reader, about something that can be put right.
     """
 
     trace_wanted = Signal(str, str)
     place_wanted = Signal(str, str)
+    items_wanted = Signal(str)
     told = Signal(str)
 
     has_own_bar = False  # it brings its own line of tools in place of the window's scan field

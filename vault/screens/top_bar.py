@@ -57,6 +57,11 @@ class TopBar(QFrame):
         row.addStretch(0)
         row.addWidget(self.menu_button)
 
+    @property
+    def text(self) -> str:
+        """What stands in the field."""
+        return self.field.text().strip()
+
     def offer_field(self, *, on: bool) -> None:
         """Show the field, or hide it while there is nothing to be found."""
         self.field.setVisible(on)
@@ -72,9 +77,13 @@ class TopBar(QFrame):
 
     def clear(self) -> None:
         """Empty the field without asking anything."""
+        self.write("")
+
+    def write(self, text: str) -> None:
+        """Put a text into the field without asking anything."""
         self._pause.stop()
         self.field.blockSignals(True)  # noqa: FBT003  Qt knows no keywords here
-        self.field.clear()
+        self.field.setText(text)
         self.field.blockSignals(False)  # noqa: FBT003  Qt knows no keywords here
 
     def _on_field_edited(self, _text: str) -> None:
@@ -86,10 +95,10 @@ class TopBar(QFrame):
             self._pause.start()
 
     def _on_pause_over(self) -> None:
-        self.typed.emit(self.field.text().strip())
+        self.typed.emit(self.text)
 
     def _on_field_entered(self) -> None:
-        text = self.field.text().strip()
+        text = self.text
         if text:
             self._pause.stop()
             self.entered.emit(text)

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
+
+from vault.core.daybook import Recorded
+from vault.core.words import searched_for
+from vault.store.entries import load_some
+from vault.store.lists import ways_to_write
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +35,10 @@ _ENTRY_WORDS = 'e.number || char(10) || e."by" || char(10) || e.act || char(10) 
 _LINE_WORDS = " || char(10) || ".join(
     f"l.{name}" for name in ("tag", "form", "lot", "party", "place", "how", "ref", "note")
 )
+_HOLDS = (
+    f"instr(lower({_ENTRY_WORDS}), ?) OR EXISTS (SELECT 1 FROM line l "
+    f"WHERE l.entry = e.number AND instr(lower({_LINE_WORDS}), ?))"
+)
 
 
 def numbers_of(connection: Connection, wanted: EntriesWanted) -> list[int]:
@@ -40,15 +50,19 @@ def numbers_of(connection: Connection, wanted: EntriesWanted) -> list[int]:
         values.append(wanted.act)
     if not wanted.struck_too:
         clauses.append("e.act != 'strike' AND e.number NOT IN (SELECT struck FROM strike)")
-    for word in wanted.text.lower().split():
-        clauses.append(
-            f"(instr(lower({_ENTRY_WORDS}), ?) OR EXISTS (SELECT 1 FROM line l "
-            f"WHERE l.entry = e.number AND instr(lower({_LINE_WORDS}), ?)))"
-        )
-        values += [word, word]
+    for word in searched_for(wanted.text):
+        ways = ways_to_write(word)
+        clauses.append("(" + " OR ".join([_HOLDS] * len(ways)) + ")")
+        values += [one for way in ways for one in (way, way)]
     direction = "DESC" if wanted.newest_first else "ASC"
     rows = connection.exec_driver_sql(
         f"SELECT e.number FROM entry e WHERE {' AND '.join(clauses)} ORDER BY e.number {direction}",
         tuple(values),
     )
     return [number for (number,) in rows.tuples()]
+
+
+def reasons_of(connection: Connection, recorded: Iterable[Recorded]) -> dict[int, str]:
+    """Give, by the number of a strike, why it struck one of these entries."""
+    strikes = [one.struck_by for one in recorded if one.struck_by is not None]
+    return {one.entry.number: one.entry.lines[0].note for one in load_some(connection, strikes)}

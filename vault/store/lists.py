@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from sqlalchemy import Connection
 
 from vault.core.forms import FORM_ORDER
 from vault.core.items import State
+from vault.core.words import searched_for
 
 # Ids asked for in one statement; SQLite takes far more, but then its plan is no better.
 _AT_ONCE = 500
@@ -153,6 +155,20 @@ def groups_of(connection: Connection, wanted: Wanted) -> list[GroupSum]:
     return [GroupSum(row[0], row[1], row[2], row[3], fine.get(row[0], {})) for row in rows]
 
 
+def group_sizes(
+    connection: Connection, wanted: Wanted, ids: Sequence[int]
+) -> list[tuple[str, int]]:
+    """Give the groups of these items in their order, with how many of these each holds."""
+    name, group_order = GROUPS[wanted.group]
+    order = group_order if wanted.group in {"form", "place"} else "1"
+    rows = connection.exec_driver_sql(
+        f"SELECT {name}, count(*) FROM item i{_joins(name)} "
+        f"WHERE i.id IN (SELECT value FROM json_each(?)) GROUP BY 1 ORDER BY {order}",
+        (json.dumps(list(ids)),),
+    )
+    return [(row[0], row[1]) for row in rows]
+
+
 def items_of(connection: Connection, ids: Sequence[int]) -> list[ListedItem]:
     """Give items by their ids, in the order asked for; ids that are gone are left out."""
     found: dict[int, ListedItem] = {}
@@ -246,8 +262,8 @@ def _clauses(wanted: Wanted) -> tuple[str, tuple[str, ...]]:
             "AND (c.fine_ug IS NULL OR c.fine_ug > 0))"
         )
         values += (wanted.metal,)
-    for word in wanted.text.split():
-        ways = _ways_to_write(word)
+    for word in searched_for(wanted.text):
+        ways = ways_to_write(word)
         clauses.append("(" + " OR ".join([_CONTAINS] * len(ways)) + ")")
         values += ways
     return " AND ".join(clauses), values
@@ -259,7 +275,7 @@ _CONTAINS = (
 )
 
 
-def _ways_to_write(word: str) -> tuple[str, ...]:
+def ways_to_write(word: str) -> tuple[str, ...]:
     """Give a word small, and where it has letters beyond ASCII, whose case SQLite leaves, large."""
     small = word.lower()
     if small.isascii():

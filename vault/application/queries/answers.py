@@ -408,7 +408,12 @@ class Trace:
 
 @dataclass(frozen=True, slots=True)
 class Container:
-    """A drum, tub, tin or rack with the residues of one form in it."""
+    """A drum, tub, tin or rack with the residues of one form in it.
+
+    Attributes:
+        not_known: tags of items of which no metal is known at all.
+        left_out: by metal, how many items may hold it and are in no figure.
+    """
 
     place: str
     form: str
@@ -420,6 +425,7 @@ class Container:
     oldest: date
     owners: tuple[str, ...]
     cautions: tuple[str, ...]
+    left_out: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -437,7 +443,14 @@ class HouseFactor:
 
 @dataclass(frozen=True, slots=True)
 class Residues:
-    """What is still locked up."""
+    """What is still locked up.
+
+    Attributes:
+        not_known: tags of items of which no metal is known at all.
+        budget: by metal, what the doubt about its total comes from, largest first.
+        figures_of: number of the entry up to which this holds; None where it is not worked out.
+        left_out: by metal, how many items may hold it and are in no total.
+    """
 
     totals: Mapping[str, Figure]
     worth: Worth
@@ -446,6 +459,7 @@ class Residues:
     budget: Mapping[str, tuple[BudgetShare, ...]]
     factors: tuple[HouseFactor, ...]
     figures_of: int | None
+    left_out: Mapping[str, int] = field(default_factory=dict)
 
 
 # --- Lots ---------------------------------------------------------------------------------------
@@ -523,7 +537,14 @@ class DaybookQuery:
 
 @dataclass(frozen=True, slots=True)
 class DaybookRow:
-    """One entry in the list."""
+    """One entry in the list.
+
+    Attributes:
+        at: the time it happened, in the shop's own zone; None where only the day was noted.
+        struck_by: number of the entry that struck it, None where it stands.
+        strikes: number of the entry that it strikes itself.
+        reason: why it was struck, or why it strikes.
+    """
 
     number: int
     day: date
@@ -539,7 +560,13 @@ class DaybookRow:
 
 @dataclass(frozen=True, slots=True)
 class EntryDetail:
-    """The chosen entry in full: what each line says, and its proof."""
+    """The chosen entry in full: what each line says, and its proof.
+
+    Attributes:
+        recorded_at: when it was recorded, in the shop's own zone.
+        head: the head of the chain up to and with this entry.
+        leaned_on_by: later entries that must be struck before this one can be.
+    """
 
     row: DaybookRow
     lines: tuple[str, ...]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from zoneinfo import ZoneInfo
 
 from vault.application.book import Book
 from vault.application.queries.answers import (
@@ -18,7 +20,7 @@ from vault.core.errors import VaultError
 from vault.store.entries import load_entry, load_some, shop_for
 from vault.store.figures import findings_told
 from vault.store.integrity import Progress, prove
-from vault.store.journal import EntriesWanted, numbers_of
+from vault.store.journal import EntriesWanted, numbers_of, reasons_of
 
 
 class NoSuchEntry(VaultError):
@@ -41,9 +43,13 @@ def daybook_rows(
     book: Book, numbers: tuple[int, ...], style: Numbers = PLAIN
 ) -> tuple[DaybookRow, ...]:
     """Give the rows of entries by their numbers, in the order asked for."""
+    zone = book.zone
     with book.file.reading() as connection:
         recorded = {one.entry.number: one for one in load_some(connection, numbers)}
-    return tuple(_row(recorded[number], style) for number in numbers if number in recorded)
+        reasons = reasons_of(connection, recorded.values())
+    return tuple(
+        _row(recorded[number], style, zone, reasons) for number in numbers if number in recorded
+    )
 
 
 def entry_detail(book: Book, number: int, style: Numbers = PLAIN) -> EntryDetail:
@@ -52,18 +58,20 @@ def entry_detail(book: Book, number: int, style: Numbers = PLAIN) -> EntryDetail
     Raises:
         NoSuchEntry: when there is none of that number.
     """
+    zone = book.zone
     with book.file.reading() as connection:
         recorded = load_entry(connection, number)
         if recorded is None:
             raise NoSuchEntry(f"There is no entry {number} in this book.")
         entry = recorded.entry
+        reasons = reasons_of(connection, [recorded])
         leaning: list[int] = []
         if recorded.struck_by is None and entry.act is not Act.STRIKE:
             leaning = shop_for(connection, _strike_of(entry)).leaning_on(number)
     return EntryDetail(
-        row=_row(recorded, style),
+        row=_row(recorded, style, zone, reasons),
         lines=tuple(line_in_words(entry, line, style) for line in entry.lines),
-        recorded_at=recorded.recorded_at,
+        recorded_at=recorded.recorded_at.astimezone(zone),
         head=recorded.head.hex(),
         leaned_on_by=tuple(leaning),
     )
@@ -96,20 +104,23 @@ def findings(book: Book) -> tuple[FindingRow, ...]:
     )
 
 
-def _row(recorded: Recorded, style: Numbers) -> DaybookRow:
+def _row(
+    recorded: Recorded, style: Numbers, zone: ZoneInfo, reasons: Mapping[int, str]
+) -> DaybookRow:
     entry = recorded.entry
     is_strike = entry.act is Act.STRIKE
+    at = entry.when.at
     return DaybookRow(
         number=entry.number,
         day=entry.when.day,
-        at=entry.when.at,
+        at=None if at is None else at.astimezone(zone),
         by=entry.by,
         act=entry.act,
         words=entry_in_words(entry, style),
         tags=tuple(dict.fromkeys(line.tag for line in entry.lines if line.tag)),
         struck_by=recorded.struck_by,
         strikes=entry.struck_number() if is_strike else None,
-        reason=entry.lines[0].note if is_strike else "",
+        reason=entry.lines[0].note if is_strike else reasons.get(recorded.struck_by or 0, ""),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from vault.application.book import Book
 from vault.application.queries.answers import (
     BudgetShare,
@@ -15,7 +17,7 @@ from vault.application.queries.safe import worth
 from vault.application.reckoned import Reckoned
 from vault.core.cautions import cautions_for
 from vault.reckoning.chief_sources import chief_sources
-from vault.reckoning.stock import ResidueContainer, stock_of
+from vault.reckoning.stock import ResidueContainer, Sum, stock_of
 from vault.store.entries import load_prices
 from vault.store.figures import stock_owners, stock_totals
 
@@ -61,7 +63,12 @@ def _residues(reckoned: Reckoned, told: Worth) -> Residues:
             for one in contents.house_factors
         ),
         figures_of=reckoned.entry,
+        left_out=_left_out(stock.residues),
     )
+
+
+def _left_out(sums: Mapping[str, Sum]) -> dict[str, int]:
+    return {metal: len(one.not_known) for metal, one in sums.items() if one.not_known}
 
 
 def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
@@ -77,4 +84,5 @@ def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
         oldest=one.oldest,
         owners=tuple(owners)[:_MOST_OWNERS],
         cautions=cautions_for(one.form),
+        left_out=_left_out(one.contents),
     )

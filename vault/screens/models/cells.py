@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
@@ -17,7 +17,7 @@ from typing_extensions import override
 
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.house_style import HouseStyle
-from vault.screens.models.roles import ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.models.roles import AFTER_ROLE, ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
 from vault.screens.numbers import NOTHING, Numbers
 
 WAITING = "…"
@@ -39,6 +39,7 @@ class Column(Generic[R]):
         sample: a long but likely text, by which its least width is set.
         key: by what its rows sort, or None where they do not; rows without it come last.
         how: how the figure in it is known, or None where it holds none.
+        after: words that follow those of the cell and are never struck.
         told: what it adds when pointed at, where that is more than its text.
         is_right: whether it is set flush right, as figures are.
         is_bold: whether it stands out.
@@ -51,6 +52,7 @@ class Column(Generic[R]):
     sample: str
     key: Callable[[R], Any] | None = None
     how: Callable[[R], How | None] | None = None
+    after: Callable[[R], str] | None = None
     told: Callable[[R, Numbers], str] | None = None
     is_right: bool = False
     is_bold: bool = False
@@ -73,10 +75,10 @@ def fine_column(metal: str, of: Callable[[R], Figure | None]) -> Column[R]:
         figure = of(row)
         return None if figure is None else figure.how
 
-    return Column(f"{metal} fine", text, "○○0 000.0 ± 00", key, how, is_right=True)
+    return Column(f"{metal} fine", text, "●●0.0000 ± 0.0028", key, how, is_right=True)
 
 
-def content_of(contents: dict[str, Figure], metal: str) -> Figure | None:
+def content_of(contents: Mapping[str, Figure], metal: str) -> Figure | None:
     """Give what a cell shows of a metal: nothing where other metals are known and this is not."""
     return contents.get(metal, None if contents else NOTHING_KNOWN)
 
@@ -113,6 +115,8 @@ class CellModel(QAbstractTableModel, Generic[R]):
                 return column.how(row) if column.how else None
             case _ if role == STRUCK_ROLE:
                 return self.is_struck(row)
+            case _ if role == AFTER_ROLE:
+                return column.after(row) if column.after else None
             case Qt.ItemDataRole.ToolTipRole:
                 return column.told(row, self._style.numbers) if column.told else None
         return None

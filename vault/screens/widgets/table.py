@@ -45,7 +45,7 @@ from typing_extensions import override
 from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import ROW_HEIGHT, Size, face
-from vault.screens.models.roles import ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.models.roles import AFTER_ROLE, ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
 from vault.screens.widgets.marks import MARK_SIZE, paint_mark
 
 PADDING = 8
@@ -87,7 +87,10 @@ class CellDelegate(QStyledItemDelegate):
         painter.setFont(font)
         inside = cell.adjusted(PADDING, 0, -PADDING, 0)
         metrics = painter.fontMetrics()
-        shown = metrics.elidedText(str(index.data()), Qt.TextElideMode.ElideRight, inside.width())
+        after = str(index.data(AFTER_ROLE) or "")
+        room = inside.width() - self._paint_after(painter, inside, str(index.data()), after)
+        painter.setFont(font)
+        shown = metrics.elidedText(str(index.data()), Qt.TextElideMode.ElideRight, room)
         how = index.data(HOW_ROLE)
         if index.data(ATTENTION_ROLE):
             painter.setPen(look.attention)
@@ -100,6 +103,20 @@ class CellDelegate(QStyledItemDelegate):
             x = inside.right() - metrics.horizontalAdvance(shown) - _MARK_GAP - MARK_SIZE / 2
             # Half a pixel lower than the middle: digits have no descenders.
             paint_mark(painter, how, QPointF(x, QRectF(cell).center().y()), look.ink)
+
+    def _paint_after(self, painter: QPainter, inside: QRect, words: str, after: str) -> int:
+        """Paint what follows a cell's words, at most in half of it; give the room it takes."""
+        if not after:
+            return 0
+        wide = painter.fontMetrics().horizontalAdvance(words)
+        painter.setFont(face(Size.SECOND))
+        painter.setPen(self._style.look.soft_ink)
+        most = max(inside.width() - wide - PADDING, inside.width() // 2)
+        shown = painter.fontMetrics().elidedText(after, Qt.TextElideMode.ElideRight, most)
+        took = painter.fontMetrics().horizontalAdvance(shown) + PADDING
+        left = inside.left() + min(wide + PADDING, inside.width() - took + PADDING)
+        painter.drawText(inside.adjusted(left - inside.left(), 0, 0, 0), MIDDLE, shown)
+        return took
 
     @override
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -133,7 +150,7 @@ def told_when_pointed_at(index: Index, cell: QRect) -> str:
     added = index.data(Qt.ItemDataRole.ToolTipRole)
     if added:
         return str(added)
-    words = str(index.data() or "")
+    words = "\n".join(str(one) for one in (index.data(), index.data(AFTER_ROLE)) if one)
     width = QFontMetrics(_font_of(index)).horizontalAdvance(words)
     return words if width > cell.width() - 2 * PADDING else ""
 

@@ -1,0 +1,143 @@
+"""The chosen lot, beside the table: its account, where its metal is now, what was done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
+
+from vault.application.queries.answers import FateItem, LotDetail
+from vault.core.items import State
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import Size
+from vault.screens.lots.account import AccountPartView
+from vault.screens.lots.columns import weight_words
+from vault.screens.numbers import day, metal_name
+from vault.screens.widgets.chips import MetalChips
+from vault.screens.widgets.empty import button_of
+from vault.screens.widgets.history import HistoryPart
+from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.widgets.pane import Pane
+from vault.screens.words import NO_PLACE, STATES
+from vault.screens.words import items as items_words
+
+WIDTH = 420
+_MOST_ITEMS = 30
+
+
+class LotPane(Pane):
+    """Shows one `LotDetail`, or says that nothing is chosen.
+
+    Signals:
+        item_wanted: the tag of an item to be shown in the Safe.
+        entry_wanted: the number of an entry to be shown in the daybook.
+    """
+
+    item_wanted = Signal(str)
+    entry_wanted = Signal(int)
+
+    def __init__(self, style: HouseStyle, trace: QAction, parent: QWidget | None = None) -> None:
+        self.trace_button = button_of(trace, first=True)
+        super().__init__(
+            "Choose a lot to see what became of its metal and where it is now.",
+            [self.trace_button],
+            width=WIDTH,
+            parent=parent,
+        )
+        self._style = style
+        self._detail: LotDetail | None = None
+        self._metal = ""
+
+    @property
+    def detail(self) -> LotDetail | None:
+        """What is shown."""
+        return self._detail
+
+    def show_detail(self, detail: LotDetail) -> None:
+        """Show a lot; the metal looked at before stays in sight if the lot holds it."""
+        self._detail = detail
+        metals = [one.metal for one in detail.accounts]
+        if self._metal not in metals:
+            self._metal = metals[0] if metals else ""
+        self.restyle()
+
+    def restyle(self) -> None:
+        """Write everything anew in the number style in use."""
+        if self._detail is not None:
+            row = self._detail.row
+            what = f"{row.party} · {row.terms} · {day(row.received_on)}"
+            self.show_parts(row.lot, what, self._parts(self._detail))
+
+    def clear(self) -> None:
+        """Say that nothing is chosen."""
+        self._detail = None
+        super().clear()
+
+    def _parts(self, detail: LotDetail) -> list[QWidget]:
+        numbers, row = self._style.numbers, detail.row
+        received = (
+            f"{row.words} · {items_words(row.items, numbers.count(row.items))} · "
+            f"{weight_words(row, numbers)} · {row.progress}"
+        )
+        parts: list[QWidget] = [ElidedLabel(received, size=Size.SECOND)]
+        if len(detail.accounts) > 1:
+            chips = MetalChips([one.metal for one in detail.accounts], self._metal)
+            chips.chosen.connect(self._on_metal_chosen)
+            parts.append(chips)
+        account = next((one for one in detail.accounts if one.metal == self._metal), None)
+        if account is None:
+            told = "Its account appears here as soon as the figures are worked out."
+            parts.append(label(told, kind="soft", wrap=True))
+        else:
+            parts.append(AccountPartView(account, self._style))
+            parts.append(self._whereabouts(detail))
+        history = HistoryPart(detail.history)
+        history.entry_wanted.connect(self.entry_wanted)
+        return [*parts, history]
+
+    def _whereabouts(self, detail: LotDetail) -> QWidget:
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        name = metal_name(self._metal)
+        column.addWidget(label(f"Where its {name} is now", size=Size.SMALL, kind="soft"))
+        items = [one for one in detail.items if self._metal in one.fine_ug]
+        items.sort(key=lambda one: -one.fine_ug[self._metal])
+        column.addLayout(self._item_rows(items[:_MOST_ITEMS]))
+        more = len(items[_MOST_ITEMS:]) + detail.more_items
+        if more:
+            told = f"and {self._style.numbers.count(more)} more; trace it to see all"
+            column.addWidget(label(told, size=Size.SMALL, kind="soft"))
+        return inside
+
+    def _item_rows(self, items: Sequence[FateItem]) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(3)
+        grid.setColumnStretch(1, 1)
+        numbers = self._style.numbers
+        for row, item in enumerate(items):
+            tag = QPushButton(item.tag)
+            tag.setProperty("kind", "link")
+            tag.setToolTip(f"{item.tag} in the Safe")
+            tag.clicked.connect(partial(self.item_wanted.emit, item.tag))
+            is_here = item.state is State.ON_HAND
+            where = (item.place or NO_PLACE) if is_here else STATES[item.state]
+            fine = numbers.fine(item.fine_ug[self._metal], None)
+            grid.addWidget(tag, row, 0)
+            grid.addWidget(ElidedLabel(f"{item.form} · {where}", size=Size.SECOND), row, 1)
+            grid.addWidget(
+                label(f"{fine} {numbers.unit}", size=Size.SECOND),
+                row,
+                2,
+                Qt.AlignmentFlag.AlignRight,
+            )
+        return grid
+
+    def _on_metal_chosen(self, metal: str) -> None:
+        self._metal = metal
+        self.restyle()

@@ -1,0 +1,112 @@
+"""The chosen container: what it holds, what to take care of, and the way to its items."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from vault.application.queries.answers import Container
+from vault.core.metals import ALL_SYMBOLS
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import Size
+from vault.screens.numbers import day
+from vault.screens.residues.columns import left_out_words, place_of, weight_words
+from vault.screens.widgets.cards import Card, Caution
+from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.widgets.marks import Mark
+from vault.screens.words import forms, sentence_of
+from vault.screens.words import items as items_words
+
+
+class ContainerCard(Card):
+    """Shows one `Container`, or says that none is chosen.
+
+    Signals:
+        items_wanted: a `Container` whose items are to be shown.
+    """
+
+    items_wanted = Signal(object)
+
+    def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self._container: Container | None = None
+        self.heading = ElidedLabel(size=Size.TITLE, bold=True)
+        self.what = ElidedLabel(size=Size.SECOND, kind="soft")
+        self.button = QPushButton("See its items in the Safe")
+        self.button.setToolTip("The items of this container, in the Safe (Enter in the table)")
+        self.button.clicked.connect(self._on_button_clicked)
+        self._inside = QWidget()
+        foot = QHBoxLayout()
+        foot.addWidget(self.button)
+        foot.addStretch(1)
+        self.column.addWidget(self.heading)
+        self.column.addWidget(self.what)
+        self.column.addWidget(self._inside)
+        self.column.addStretch(1)
+        self.column.addLayout(foot)
+        self.show_container(None)
+
+    @property
+    def container(self) -> Container | None:
+        """What is shown."""
+        return self._container
+
+    def show_container(self, container: Container | None) -> None:
+        """Show a container, or that none is chosen."""
+        self._container = container
+        self.button.setVisible(container is not None)
+        if container is None:
+            self.heading.setText("No container is chosen")
+            self.what.setText("Choose one above to see what it holds.")
+            self._put(QWidget())
+            return
+        self.heading.setText(f"{place_of(container)}: {forms(container.form)}")
+        self.what.setText(self._words(container))
+        self._put(self._parts(container))
+
+    def _words(self, container: Container) -> str:
+        numbers = self._style.numbers
+        told = [
+            items_words(container.items, numbers.count(container.items)),
+            weight_words(container, numbers),
+            f"oldest of {day(container.oldest)}",
+        ]
+        if container.owners:
+            told.append(sentence_of(list(container.owners)))
+        return " · ".join(told)
+
+    def _parts(self, container: Container) -> QWidget:
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 6, 0, 6)
+        column.setSpacing(6)
+        column.addLayout(self._contents(container))
+        not_known = left_out_words(dict(container.left_out), self._style.numbers)
+        if not_known:
+            column.addWidget(label(not_known, size=Size.SECOND, wrap=True))
+        for words in container.cautions:
+            column.addWidget(Caution(words))
+        return inside
+
+    def _contents(self, container: Container) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        for metal in ALL_SYMBOLS:
+            figure = container.contents.get(metal)
+            if figure is not None:
+                row.addWidget(Mark(self._style, figure.how))
+                told = f"{metal} {self._style.numbers.figure_with_unit(figure)}"
+                row.addWidget(label(told, bold=True))
+                row.addSpacing(12)
+        row.addStretch(1)
+        return row
+
+    def _put(self, inside: QWidget) -> None:
+        self.column.replaceWidget(self._inside, inside, Qt.FindChildOption.FindDirectChildrenOnly)
+        self._inside.deleteLater()
+        self._inside.hide()
+        self._inside = inside
+
+    def _on_button_clicked(self) -> None:
+        self.items_wanted.emit(self._container)

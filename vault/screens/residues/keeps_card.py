@@ -1,0 +1,79 @@
+"""What residues of each kind keep of a metal: as guessed first, and as now believed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QWidget
+
+from vault.application.queries.answers import HouseFactor
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import Size
+from vault.screens.numbers import metal_name
+from vault.screens.widgets.cards import Card
+from vault.screens.widgets.labels import ElidedLabel, label
+
+_TITLES = ("Residue", "First guess", "Now believed", "The guess is from")
+
+
+class KeepsCard(Card):
+    """Shows the house factors of one metal."""
+
+    def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self.heading = ElidedLabel(size=Size.TITLE, bold=True)
+        self.column.addWidget(self.heading)
+        self.column.addWidget(
+            label(
+                "The first guess is the trade's; assays and settlements of this shop move it.",
+                size=Size.SECOND,
+                kind="soft",
+                wrap=True,
+            )
+        )
+        self._inside = QWidget()
+        self.column.addWidget(self._inside)
+        self.column.addStretch(1)
+
+    def show_factors(self, factors: Sequence[HouseFactor], metal: str) -> None:
+        """Show what is kept of a metal."""
+        self.heading.setText(f"What residues here keep of the {metal_name(metal)}")
+        inside = QWidget()
+        grid = QGridLayout(inside)
+        grid.setContentsMargins(0, 6, 0, 0)
+        grid.setHorizontalSpacing(16)
+        grid.setVerticalSpacing(6)
+        grid.setColumnStretch(3, 1)
+        for place, title in enumerate(_TITLES):
+            grid.addWidget(
+                label(title, size=Size.SMALL, bold=True, kind="soft"), 0, place, _side_of(place)
+            )
+        shown = [one for one in factors if one.metal == metal]
+        for row, factor in enumerate(shown, start=1):
+            self._add_row(grid, row, factor)
+        if not shown:
+            told = "Nothing is kept yet: no work with residues is recorded."
+            grid.addWidget(label(told, size=Size.SECOND, kind="soft"), 1, 0, 1, 4)
+        self.column.replaceWidget(self._inside, inside)
+        self._inside.deleteLater()
+        self._inside.hide()
+        self._inside = inside
+
+    def _add_row(self, grid: QGridLayout, row: int, factor: HouseFactor) -> None:
+        numbers = self._style.numbers
+        guess = numbers.share_and_doubt(factor.guess, factor.guess_u)
+        now = numbers.share_and_doubt(factor.now, factor.now_u)
+        is_moved = now != guess
+        grid.addWidget(label(factor.kind, size=Size.SECOND), row, 0)
+        grid.addWidget(label(guess, size=Size.SECOND, kind="soft"), row, 1, _side_of(1))
+        told = label(now if is_moved else "as guessed", size=Size.SECOND, bold=is_moved)
+        grid.addWidget(told, row, 2, _side_of(2))
+        source = ElidedLabel(factor.source, size=Size.SMALL, kind="soft")
+        grid.addWidget(source, row, 3)
+
+
+def _side_of(place: int) -> Qt.AlignmentFlag:
+    is_figure = place in {1, 2}
+    return Qt.AlignmentFlag.AlignRight if is_figure else Qt.AlignmentFlag.AlignLeft

@@ -1,0 +1,21 @@
+"""What the residues' screen may ask of a book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from vault.application.queries.answers import Residues, Series
+
+
+@dataclass(frozen=True, slots=True)
+class ResiduesQuestions:
+    """Plain functions of a book.
+
+    Attributes:
+        residues: what is locked up, in which container, and what residues keep.
+        residue_series: what is locked up of a metal over time.
+    """
+
+    residues: Callable[[object], Residues]
+    residue_series: Callable[[object, str], Series]
