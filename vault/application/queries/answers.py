@@ -125,6 +125,8 @@ class ItemQuery:
         metal: only items that hold it, or may hold it; empty for all.
         sort_metal: the metal by whose fine mass `SortBy.FINE` sorts; empty for the one of which
             the item holds most.
+        most: for a first look at a long list: where there are more items than this, only so many,
+            and no sums of their groups; None for all.
     """
 
     text: str = ""
@@ -134,6 +136,7 @@ class ItemQuery:
     sort_by: SortBy = SortBy.TAG
     descending: bool = False
     sort_metal: str = ""
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,12 +156,14 @@ class ItemIndex:
 
     Attributes:
         ids: a packed array of item ids, as `array('q')` holds them.
+        is_whole: whether these are all; a first look leaves out what the groups weigh.
     """
 
     query: ItemQuery
     groups: tuple[ItemGroup, ...]
     ids: memoryview
     metals: tuple[str, ...]
+    is_whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

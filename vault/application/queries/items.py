@@ -36,6 +36,7 @@ from vault.store.lists import (
     GroupSum,
     ListedItem,
     Wanted,
+    group_sizes,
     groups_of,
     ids_of,
     item_of,
@@ -57,13 +58,21 @@ class NoSuchItem(VaultError):
 
 
 def item_index(book: Book, query: ItemQuery) -> ItemIndex:
-    """Give the groups and the ids of all items that a query wants."""
+    """Give the groups and the ids of all items that a query wants, or of the first of them."""
     wanted = _wanted(query)
     with book.file.reading() as connection:
         ids = ids_of(connection, wanted)
-        groups = groups_of(connection, wanted)
+        is_whole = query.most is None or len(ids) <= query.most
+        if is_whole:
+            groups = groups_of(connection, wanted)
+        else:
+            ids = ids[: query.most]
+            groups = [
+                GroupSum(name, items, 0, 0, {})
+                for name, items in group_sizes(connection, wanted, ids)
+            ]
         metals = metals_kept(connection)
-        few = len(ids) <= _MOST_ITEMS_WITH_GROUP_DOUBTS and book.reckoned is not None
+        few = len(ids) <= _MOST_ITEMS_WITH_GROUP_DOUBTS and is_whole and book.reckoned is not None
         tags = tags_of(connection, ids) if few else []
     doubts = _group_doubts(book.reckoned if few else None, groups, tags)
     return ItemIndex(
@@ -71,6 +80,7 @@ def item_index(book: Book, query: ItemQuery) -> ItemIndex:
         groups=tuple(_group(one, query, doubts.get(one.name, {})) for one in groups),
         ids=memoryview(ids),
         metals=tuple(sorted(metals, key=ALL_SYMBOLS.index)),
+        is_whole=is_whole,
     )
 
 
@@ -129,6 +139,8 @@ def _wanted(query: ItemQuery) -> Wanted:
         metal=query.metal,
         sort_metal=query.sort_metal if query.sort_by is SortBy.FINE else "",
         descending=query.descending,
+        # One more than is wanted tells whether there are more.
+        limit=None if query.most is None else query.most + 1,
     )
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 from array import array
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from itertools import accumulate
 from operator import attrgetter
@@ -28,7 +29,14 @@ from PySide6.QtCore import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import GroupBy, ItemGroup, ItemIndex, ItemRow, SortBy
+from vault.application.queries.answers import (
+    GroupBy,
+    ItemGroup,
+    ItemIndex,
+    ItemQuery,
+    ItemRow,
+    SortBy,
+)
 from vault.screens.house_style import HouseStyle
 from vault.screens.models.item_columns import Column, all_columns, columns_for, words_of
 from vault.screens.models.pages import Pages
@@ -36,6 +44,7 @@ from vault.screens.models.roles import BOLD_ROLE, HEADING_ROLE, HOW_ROLE
 from vault.screens.words import items as items_words
 
 _WAITING = "…"
+_NO_NAME = "no name noted"
 _TEXT_ROLES = frozenset({Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole})
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
@@ -139,6 +148,16 @@ class ItemModel(QAbstractTableModel):
         """How many items there are."""
         return len(self._ids)
 
+    @property
+    def query(self) -> ItemQuery | None:
+        """What the table answers, also where it shows no more than a first look; or None."""
+        return None if self._index is None else replace(self._index.query, most=None)
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether all items are here, and not only those of a first look."""
+        return self._index is None or self._index.is_whole
+
     def is_heading(self, row: int) -> bool:
         """Tell whether a row of the table is the heading of a group."""
         place = bisect_right(self._heading_rows, row) - 1
@@ -194,8 +213,10 @@ class ItemModel(QAbstractTableModel):
     def _heading_words(self, row: int) -> str:
         group = self._groups[bisect_right(self._heading_rows, row) - 1]
         numbers = self._style.numbers
+        if not self.is_whole:
+            return f"{group.name or _NO_NAME}  ·  {_WAITING}"
         parts = [
-            group.name or "no name noted",
+            group.name or _NO_NAME,
             items_words(group.items, numbers.count(group.items)),
         ]
         if group.gross_ug:

@@ -139,6 +139,12 @@ class SafeScreen(Screen):
 
     # --- what the window calls ------------------------------------------------------------------
 
+    @override
+    def show_book(self, book: object | None) -> None:
+        if book is not self.book:
+            self.model.clear()
+        super().show_book(book)
+
     def refresh(self) -> None:
         """Ask for the cards and the items anew."""
         book = self.book
@@ -171,11 +177,16 @@ class SafeScreen(Screen):
 
     def _ask_for_index(self) -> None:
         if self.book is not None:
-            self._ask_rows.forget()
-            self._ask_index.ask(
-                partial(first_page, self._questions, self.book, self._query),
-                self._on_index_answered,
-            )
+            # Where the table changes altogether the first page of a long list is shown first;
+            # asked anew of the same, the table stays as it is until all is there.
+            is_news = self.model.query != self._query
+            self._ask_for_items(replace(self._query, most=PAGE) if is_news else self._query)
+
+    def _ask_for_items(self, query: ItemQuery) -> None:
+        self._ask_rows.forget()
+        self._ask_index.ask(
+            partial(first_page, self._questions, self.book, query), self._on_index_answered
+        )
 
     def _ask_for_detail(self) -> None:
         if self.book is not None and self._wanted_tag:
@@ -201,18 +212,21 @@ class SafeScreen(Screen):
         self.model.show_index(index, answer.rows, answer.today)
         self.tools.columns.offer(self.model.offered)
         number = self.model.item_count
-        self.tools.count.setText(items_words(number, self._style.numbers.count(number)))
+        told = items_words(number, self._style.numbers.count(number)) if index.is_whole else "…"
+        self.tools.count.setText(told)
         self._items_or_words.setCurrentIndex(_ITEMS if number else _NO_ITEMS)
         if not number:
             self._no_items.say(*no_items_words(index.query))
         self._choose_again()
+        if not index.is_whole:
+            self._ask_for_items(self._query)
 
     def _choose_again(self) -> None:
         detail = self.pane.detail
         row = self.model.row_of_id(detail.row.id) if detail is not None else None
         if row is not None:
             self.view.choose_row(row)
-        elif not self._is_held:
+        elif not self._is_held and (self.model.is_whole or detail is None):
             self._wanted_tag = ""
             self.pane.clear()
             self.view.choose_first()
