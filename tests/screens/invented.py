@@ -307,12 +307,13 @@ class InventedShop:
     faults: Sequence[object] = ()
     limits: str = ""
     worked_out: int = 0
+    cards: tuple[MetalCard, ...] = field(default_factory=lambda: metal_cards())  # noqa: PLW0108  it stands further down
 
     def safe(self, book: object) -> Safe:
         if self.figures_of is None or self.last_entry == 0:
             worth = Worth("EUR", None, None, None, None, None, None, ())
             return Safe((), worth, 0, self.figures_of, self.last_entry)
-        return Safe(_cards(), _worth(), self.findings, self.figures_of, self.last_entry)
+        return Safe(self.cards, _worth(), self.findings, self.figures_of, self.last_entry)
 
     def item_index(self, book: object, query: ItemQuery) -> ItemIndex:
         time.sleep(self.slow_s)
@@ -420,12 +421,12 @@ def _group(name: str, rows: Sequence[ItemRow]) -> ItemGroup:
     for metal in ("Ag", "Au"):
         total = sum(_fine(row, metal) for row in rows)
         if total:
-            fine[metal] = Figure(total, total // 200, How.WORKED_OUT)
+            fine[metal] = Figure(total, max(total // 200, 500_000), How.WORKED_OUT)
     weighed = [row.gross_ug for row in rows if row.gross_ug is not None]
     return ItemGroup(name, len(rows), sum(weighed), len(rows) - len(weighed), fine)
 
 
-def _cards() -> tuple[MetalCard, ...]:
+def metal_cards() -> tuple[MetalCard, ...]:
     def part(form: str, grams: float, u: float, items: int) -> Part:
         return Part(form, figure(grams, u), items, 0, form in RESIDUE_FORMS)
 

@@ -113,6 +113,47 @@ def test_nothing_finer_than_a_tenth_of_a_milligram_is_shown() -> None:
     assert Numbers().fine(734_000, 1_000) == "0.7340 ± 0.0010"
 
 
+# The largest value is the estimate with 1.96 standard uncertainties: −0.30 + 1.96 × 0.50 = 0.68.
+@pytest.mark.parametrize(
+    ("grams", "u", "told"),
+    [
+        ("-0.3", "0.5", "0 to 0.7"),
+        ("-0.001", "0.027", "0 to 0.052"),
+        ("-12", "310", "0 to 600"),
+        ("0", "0.5", "0.0 ± 0.5"),
+        ("0.3", "0.5", "0.3 ± 0.5"),
+    ],
+)
+def test_what_one_thing_holds_is_never_told_as_less_than_nothing(
+    grams: str, u: str, told: str
+) -> None:
+    assert Numbers().figure(figure(grams, u)) == told
+    assert Numbers().figure_with_unit(figure(grams, u)) == f"{told} g"
+
+
+def test_below_zero_the_mark_and_the_unit_are_the_readers() -> None:
+    assert Numbers(decimal_mark=",").figure(figure("-0.3", "0.5")) == "0 to 0,7"
+    # (−0.3 + 1.96 × 0.5) g over 31.1034768 g is 0.0219 ozt, and the doubt is 0.016 ozt.
+    assert Numbers(unit="ozt").figure_with_unit(figure("-0.3", "0.5")) == "0 to 0.022 ozt"
+
+
+def test_so_far_below_zero_that_no_doubt_explains_it_it_is_told_as_it_is() -> None:
+    assert Numbers().figure(figure("-5", "1")) == "−5.0 ± 1.0"
+    assert Numbers().figure(figure("-0.98", "0.5")) == "−1.0 ± 0.5"
+    assert Numbers().figure(figure("-2", "0")) == "−2"
+
+
+def test_below_zero_without_a_known_doubt_it_is_about_nothing() -> None:
+    assert Numbers().fine(-200_000, None) == "about 0"
+    assert Numbers().permille(-300_000) == "0.0 ‰"
+
+
+def test_totals_and_what_is_left_over_are_told_uncut() -> None:
+    assert Numbers().uncut(-300_000, 500_000) == "−0.3 ± 0.5"
+    assert Numbers().uncut_with_unit(figure("-0.3", "0.5")) == "−0.3 ± 0.5 g"
+    assert Numbers().uncut_with_unit(NOTHING_KNOWN) == "not known"
+
+
 def test_a_size_is_told_to_two_digits() -> None:
     assert Numbers().roughly(9_878) == "0.0099 g"
     assert Numbers().roughly(12_345_000_000) == "12\u202f345 g"

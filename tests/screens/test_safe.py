@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,9 @@ from PySide6.QtWidgets import QLabel, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
 from screens.conftest import WindowOf
-from screens.invented import InventedShop, many_items
+from screens.invented import InventedShop, figure, item, many_items
 from screens.stand_ins import PlainScreen
-from vault.application.queries.answers import GroupBy, ItemQuery, Showing, SortBy
+from vault.application.queries.answers import GroupBy, ItemQuery, Part, Showing, SortBy
 from vault.screens.charts.stacked_area import StackedArea
 from vault.screens.main_window import MainWindow
 from vault.screens.safe.metal_card import MetalCardView
@@ -75,6 +76,28 @@ def test_a_card_for_each_metal_tells_all_of_it(window: MainWindow) -> None:
     assert "spent cupels 312 ± 17 in 64 items" in told
     assert "owed to customers 2\u202f960 ± 20 g  ·  ours 1\u202f490 ± 24 g" in told
     assert "3 items not known, left out" in told
+
+
+def test_an_estimate_below_zero_reads_from_nothing_up_wherever_it_is_shown(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    below = figure(-0.3, 0.5)
+    slag = Part("slag", below, 1, 0, is_residue=True)
+    shop.rows = [item(1, "C-0170", "spent cupel", 380.0, ag=below, fineness=-0.8)]
+    shop.cards = (replace(shop.cards[0], owed=below, parts=(slag,)),)
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    safe = safe_of(window)
+    qtbot.waitUntil(lambda: safe.pane.detail is not None)
+    heading, row = (safe.model.words_of_row(at) or safe.model.index(at, 0).data() for at in (0, 1))
+    assert heading.endswith("Ag 0 to 0.7 g")
+    assert "\t0 to 0.7\t–\t0.0 ‰\t" in row
+    assert "0 to 0.7 g Ag" in texts(safe.pane)
+    qtbot.mouseClick(safe.pane.copy_button, Qt.MouseButton.LeftButton)
+    assert "Ag 0 to 0.7 g (worked out)" in QGuiApplication.clipboard().text()
+    told = safe.cards.findChildren(MetalCardView)[0].toolTip()
+    assert "slag 0 to 0.7 in 1 item" in told
+    assert "owed to customers 0 to 0.7 g" in told
 
 
 def test_findings_stand_in_red_and_lead_to_the_daybook(qtbot: QtBot, window: MainWindow) -> None:

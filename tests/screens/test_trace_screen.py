@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QTableView, QWidget
 from pytestqt.qtbot import QtBot
 
 import trace_samples
-from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceQuestion
+from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceQuestion, TraceRow
 from vault.core.errors import VaultError
 from vault.screens.background import Background
 from vault.screens.commands import Commands
@@ -27,7 +27,7 @@ from vault.screens.numbers import Numbers
 from vault.screens.trace.box_item import BoxItem
 from vault.screens.trace.hues import DARK_HUES, DARK_OTHERS, LIGHT_HUES, LIGHT_OTHERS
 from vault.screens.trace.page import PictureNotSaved, TracePage, save_page
-from vault.screens.trace.rows import line_of
+from vault.screens.trace.rows import RowsModel, line_of
 from vault.screens.trace.screen import TraceQuestions, TraceScreen
 from vault.screens.trace.wording import Wording, set_of
 
@@ -313,6 +313,15 @@ def test_a_trace_of_something_is_never_told_as_nothing() -> None:
     assert line_of(row, Numbers())[2] == "< 0.1 %"
     assert line_of(replace(row, share=0.0), Numbers())[2] == "0.0 %"
     assert line_of(replace(row, share=None), Numbers())[2] == "–"
+
+
+def test_a_line_below_zero_reads_from_nothing_up_and_the_sum_as_it_is() -> None:
+    row = TraceRow("C-0170", "spent cupel", -300_000, 500_000, None)
+    assert line_of(row, Numbers())[1] == "0 to 0.7"
+    model = RowsModel()
+    whole = replace(trace_samples.bar_trace(), rows=(row,), total_ug=-300_000, total_u_ug=500_000)
+    model.show_trace(whole, Numbers(), LIGHT)
+    assert [model.index(at, 1).data() for at in range(2)] == ["0 to 0.7", "−0.3 ± 0.5"]
 
 
 def test_a_scanned_tag_is_walked_to(traced: TraceScreen) -> None:

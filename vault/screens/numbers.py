@@ -1,6 +1,10 @@
 """How figures are written: units, decimal mark, grouping, and ± with at most two digits.
 
 Nothing is worked out here but the change of unit and the rounding for the eye.
+
+Estimates are never cut inside, so that sums are true; one of them may lie below zero. What one
+item, part or owner holds is told as `0 to 0.7` then, since nobody has less than nothing of a
+metal. Totals, and what a balance leaves over, go through the `uncut` functions as they are.
 """
 
 from __future__ import annotations
@@ -13,12 +17,13 @@ from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 from vault.core.knowledge import Figure
 from vault.core.masses import MICROGRAMS_PER_UNIT, Mass
 from vault.core.metals import BY_SYMBOL
-from vault.core.uncertainty import rounded
+from vault.core.uncertainty import K_95, rounded
 
 UNITS = ("g", "ozt", "dwt", "kg")
 DECIMAL_MARKS = (".", ",")
 NOT_KNOWN = "not known"
 NOTHING = "–"
+ABOUT_NOTHING = "about 0"
 MINUS = "−"
 
 # A narrow space that never breaks: a grouped figure stays one word.
@@ -71,24 +76,41 @@ class Numbers:
         return f"{self.plain(_fixed(_in_unit(ug, self.unit), decimals))} {self.unit}"
 
     def figure(self, figure: Figure) -> str:
-        """Write a content with its ± and without its unit: `1 002.6 ± 0.6`."""
+        """Write what one thing holds with its ± and without its unit: `1 002.6 ± 0.6`."""
         return self.fine(figure.fine_ug, figure.u_ug)
 
     def figure_with_unit(self, figure: Figure) -> str:
-        """Write a content with its ± and its unit."""
-        if figure.fine_ug is None:
-            return NOT_KNOWN
-        return f"{self.figure(figure)} {self.unit}"
+        """Write what one thing holds with its ± and its unit."""
+        return self._with_unit(self.figure(figure), figure)
 
     def fine(self, ug: int | None, u_ug: int | None) -> str:
-        """Write fine metal with its ± and without its unit."""
-        value, doubt = self.fine_and_doubt(ug, u_ug)
-        return f"{value} ± {doubt}" if doubt else value
+        """Write fine metal of one thing with its ± and without its unit."""
+        return _joined(self.fine_and_doubt(ug, u_ug))
 
-    def fine_and_doubt(
+    def fine_and_doubt(self, ug: int | None, u_ug: int | None) -> tuple[str, str]:
+        """Write fine metal of one thing and its ± apart, rounded to match.
+
+        The second is empty where the ± is not known, and below zero, where the first tells both:
+        `0 to 0.7`, up to 1.96 standard uncertainties above the estimate.
+        """
+        if ug is not None and ug < 0:
+            told = self._from_nothing(ug, u_ug)
+            if told:
+                return told, ""
+        return self.uncut_and_doubt(ug, u_ug)
+
+    def uncut(self, ug: int | None, u_ug: int | None) -> str:
+        """Write a total, or what is left over, with its ±, below zero as well: `−0.3 ± 0.5`."""
+        return _joined(self.uncut_and_doubt(ug, u_ug))
+
+    def uncut_with_unit(self, figure: Figure) -> str:
+        """Write a total, or what is left over, with its ± and its unit, below zero as well."""
+        return self._with_unit(self.uncut(figure.fine_ug, figure.u_ug), figure)
+
+    def uncut_and_doubt(
         self, ug: int | None, u_ug: int | None, *, unit: str = ""
     ) -> tuple[str, str]:
-        """Write fine metal and its ± apart, rounded to match; the second is empty if unknown."""
+        """Write a total and its ± apart, rounded to match; the second is empty if unknown."""
         if ug is None:
             return NOT_KNOWN, ""
         value = _in_unit(ug, unit or self.unit)
@@ -102,15 +124,29 @@ class Numbers:
             told = (_fixed(value, finest), f"{Decimal(1).scaleb(-finest):f}")
         return self.plain(told[0]), self.plain(told[1])
 
+    def _from_nothing(self, ug: int, u_ug: int | None) -> str:
+        """Say what an estimate below zero allows; empty where its ± does not reach zero.
+
+        Such a one is a contradiction and not a small content; it is told as it is.
+        """
+        if u_ug is None:
+            return ABOUT_NOTHING
+        most, _ = self.uncut_and_doubt(ug + round(K_95 * u_ug), u_ug)
+        is_reached = u_ug > 0 and most.strip(f"0{self.decimal_mark}") and most[0] != MINUS
+        return f"0 to {most}" if is_reached else ""
+
+    def _with_unit(self, told: str, figure: Figure) -> str:
+        return told if figure.fine_ug is None else f"{told} {self.unit}"
+
     def roughly(self, ug: int) -> str:
         """Write fine metal to two digits with its unit, where the size alone matters."""
         value = _in_unit(ug, self.unit)
         return f"{self.plain(_significant(value, digits=2))} {self.unit}"
 
     def other_unit(self, figure: Figure) -> str:
-        """Write a content in troy ounces for who reads grams, and in grams for who does not."""
+        """Write a total in troy ounces for who reads grams, and in grams for who does not."""
         unit = "ozt" if self.unit in {"g", "kg"} else "g"
-        value, _ = self.fine_and_doubt(figure.fine_ug, figure.u_ug, unit=unit)
+        value, _ = self.uncut_and_doubt(figure.fine_ug, figure.u_ug, unit=unit)
         return f"{value} {unit}"
 
     # --- shares and money -----------------------------------------------------------------------
@@ -123,10 +159,10 @@ class Numbers:
         return f"{self.plain(value)} ± {self.plain(doubt)} ‰"
 
     def permille(self, ppb: int | None) -> str:
-        """Write a fineness in ‰ to one decimal, as a column has it."""
+        """Write a fineness in ‰ to one decimal, as a column has it; none is below zero."""
         if ppb is None:
             return NOTHING
-        return f"{self.plain(_fixed(Decimal(ppb) / PPB_PER_PERMILLE, 1))} ‰"
+        return f"{self.plain(_fixed(Decimal(max(0, ppb)) / PPB_PER_PERMILLE, 1))} ‰"
 
     def share(self, share: float) -> str:
         """Write a share in percent to one decimal."""
@@ -183,6 +219,11 @@ def metal_name(symbol: str) -> str:
     """Give the name of a metal for running text; a symbol nobody knows stands for itself."""
     metal = BY_SYMBOL.get(symbol)
     return metal.name if metal else symbol
+
+
+def _joined(told: tuple[str, str]) -> str:
+    value, doubt = told
+    return f"{value} ± {doubt}" if doubt else value
 
 
 def _in_unit(ug: int, unit: str) -> Decimal:

@@ -2,6 +2,9 @@
 
 Masses are grams with all digits (decimal numbers of whole micrograms), `None` where not known. In
 `fate` the parts `on_hand_g`, `residues_g`, `out_g` and `unaccounted_g` add up to `received_g`.
+
+An estimate that lies below zero is written as it is, never cut at zero as screens and paper show
+it, so that whoever adds the items up gets the totals; read its `u_g` beside it.
 """
 
 from __future__ import annotations

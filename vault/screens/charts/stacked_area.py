@@ -143,7 +143,7 @@ class StackedArea(Chart):
     def _short(self, grams: float, u_g: float) -> str:
         """Write a part of the total with no more digits than the total deserves."""
         ug, u_ug = round(grams * _UG_PER_G), round(u_g * _UG_PER_G)
-        return self.numbers.fine_and_doubt(ug, u_ug)[0]
+        return self.numbers.fine_and_doubt(ug, u_ug if ug >= 0 else None)[0]
 
 
 def keys_of_total(figures: Figures, look: Look) -> list[Key]:
@@ -162,9 +162,9 @@ def said_of_total(chart: Chart, place: int) -> str:
     """Give the total with its ± at a point, and what was known then where that differs."""
     series, numbers = chart.figures.series, chart.numbers
     total_ug, u_ug = (round(one[place] * _UG_PER_G) for one in (series.total_g, series.u_g))
-    words = f"{series.metal} {numbers.fine(total_ug, u_ug)} {numbers.unit}"
+    words = f"{series.metal} {numbers.uncut(total_ug, u_ug)} {numbers.unit}"
     known = series.as_known_g[place] if series.as_known_g else None
     if known is None or round(known * _UG_PER_G) == total_ug:
         return words
-    then, _ = numbers.fine_and_doubt(round(known * _UG_PER_G), u_ug)
+    then, _ = numbers.uncut_and_doubt(round(known * _UG_PER_G), u_ug)
     return f"{words} (as known then {then})"

@@ -76,7 +76,7 @@ class MetalCardView(QWidget):
     def _told_in_full(self) -> str:
         numbers, card = self._style.numbers, self._card
         lines = [
-            f"{card.metal} {metal_name(card.metal)}: {numbers.figure_with_unit(card.total)} fine",
+            f"{card.metal} {metal_name(card.metal)}: {numbers.uncut_with_unit(card.total)} fine",
             *(
                 f"{words_of_part(part, numbers)} in "
                 f"{items_words(part.items, numbers.count(part.items))}"
@@ -107,7 +107,7 @@ class MetalCardView(QWidget):
     def _paint_total(self, painter: QPainter, box: QRectF) -> None:
         look, numbers = self._style.look, self._style.numbers
         total = self._card.total
-        value, doubt = numbers.fine_and_doubt(total.fine_ug, total.u_ug)
+        value, doubt = numbers.uncut_and_doubt(total.fine_ug, total.u_ug)
         told = f"{value} {numbers.unit}"
         rest = f"± {doubt} {numbers.unit} fine" if doubt else "fine"
         baseline = box.bottom()

@@ -216,7 +216,7 @@ class _Drawing:
             colour = hues.of(row.lot or row.name).name() if not row.tag else ""
             words = f"{name} · {row.words}" if row.words else name
             lines.append((colour, words, grams, share))
-        lines.append(("", "all", numbers.fine(trace.total_ug, trace.total_u_ug), ""))
+        lines.append(("", "all", numbers.uncut(trace.total_ug, trace.total_u_ug), ""))
         return lines
 
     def _draw_table(

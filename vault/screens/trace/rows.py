@@ -36,7 +36,7 @@ class RowsModel(QAbstractTableModel):
         if not _is_backward(trace):
             self._colours = [None for _ in trace.rows]
         if trace.rows:
-            total = numbers.fine(trace.total_ug, trace.total_u_ug)
+            total = numbers.uncut(trace.total_ug, trace.total_u_ug)
             self._lines.append(("all", total, "" if trace.total_ug is None else "100 %"))
             self._colours.append(None)
         named = "lot" if _is_backward(trace) else "where"
