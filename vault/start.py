@@ -151,6 +151,7 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
         read_in=later("vault.application.operations.read_in", "read_into"),
         is_due=later(_OPENING, "needs_reckoning"),
         work_out=later(_OPENING, "bring_up_to_date"),
+        look_back=later(_OPENING, "look_back"),
         find=later("vault.application.queries.items", "find"),
         shop_name=later(_OPENING, "shop_name"),
         limits=later(_OPENING, "limits_of"),
@@ -200,7 +201,7 @@ def _make_lots(parts: Parts, commands: Commands) -> Screen:
         lots=later(f"{_QUERIES}.lots", "lots"),
         lot_detail=later(f"{_QUERIES}.lots", "lot_detail"),
     )
-    return LotsScreen(questions, parts.background, parts.style, commands)
+    return LotsScreen(questions, parts.background, parts.style, commands, parts.choices)
 
 
 def _make_residues(parts: Parts, commands: Commands) -> Screen:

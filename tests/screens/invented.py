@@ -307,6 +307,7 @@ class InventedShop:
     faults: Sequence[object] = ()
     limits: str = ""
     worked_out: int = 0
+    looked_back: int = 0
     cards: tuple[MetalCard, ...] = field(default_factory=lambda: metal_cards())  # noqa: PLW0108  it stands further down
 
     def safe(self, book: object) -> Safe:
@@ -394,6 +395,7 @@ class InventedShop:
             read_in=self._read_in,
             is_due=lambda _: self.is_due,
             work_out=self._work_out,
+            look_back=self._look_back,
             find=self.find,
             shop_name=lambda _: "Tidewater Melt Shop",
             limits=lambda _: self.limits,
@@ -404,6 +406,9 @@ class InventedShop:
 
     def _read_in(self, book: object, daybook: Path, progress: Progress, stopped: Stopped) -> ReadIn:
         return ReadIn(0 if self.faults else 3, self.faults)  # type: ignore[arg-type]  # a fake's
+
+    def _look_back(self, book: object, progress: Progress, stopped: Stopped) -> None:
+        self.looked_back += 1
 
     def _work_out(self, book: object, progress: Progress, stopped: Stopped) -> str:
         for step in range(200):

@@ -136,6 +136,16 @@ def test_facts_that_come_while_figures_are_worked_out_are_worked_out_after(
     qtbot.waitUntil(lambda: not window.desk.is_working_out)
 
 
+def test_once_the_figures_stand_what_was_known_at_the_time_is_looked_back_at(
+    qtbot: QtBot, window_of: WindowOf
+) -> None:
+    shop = InventedShop(is_due=True)
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: shop.looked_back == 1, timeout=10_000)
+    assert shop.worked_out == 1
+
+
 def test_the_menu_opens_from_the_keyboard(qtbot: QtBot, open_window: MainWindow) -> None:
     menu = open_window.top_bar.menu_button.menu()
     closing = QTimer()

@@ -8,7 +8,13 @@ from pathlib import Path
 
 from vault.application.book import Book
 from vault.application.changes import Changes
-from vault.application.figures import are_fresh, reckon_all, work_out
+from vault.application.figures import (
+    MOST_ITEMS_TO_TELL,
+    are_fresh,
+    reckon_all,
+    tell_months,
+    work_out,
+)
 from vault.application.operations.read_in import read_into
 from vault.application.resources import demonstration_daybook
 from vault.application.zones import zone_of_this_machine
@@ -119,6 +125,19 @@ def bring_up_to_date(book: Book, progress: Progress, stopped: Stopped) -> Change
         book.reckoned = reckon_all(book)
         return Changes(figures=True)
     return work_out(book, progress, stopped)
+
+
+def look_back(book: Book, progress: Progress, stopped: Stopped) -> Changes | None:
+    """Keep what was known at month ends that were not told yet; None where there was nothing to do.
+
+    Raises:
+        ActionStopped: when asked to stop; the months told so far are kept.
+    """
+    reckoned = book.reckoned
+    if reckoned is None or len(reckoned.shop.items) > MOST_ITEMS_TO_TELL:
+        return None
+    changes = tell_months(book, progress, stopped)
+    return changes if changes.figures else None
 
 
 def _is_quickly_reckoned(book: Book) -> bool:

@@ -34,6 +34,7 @@ class Desk(QObject):
         self._book: object | None = None
         self._path: Path | None = None
         self._working_out: Run | None = None
+        self._looking_back: Run | None = None
         # Facts that come while figures are worked out want them worked out once more.
         self._is_due_again = False
 
@@ -89,7 +90,7 @@ class Desk(QObject):
             return
         self._working_out = self._background.run(
             lambda progress, stopped: self._doors.work_out(book, progress, stopped),
-            self._announcer.announce,
+            partial(self._on_worked_out, book),
             words="Working out the figures …",
             on_failure=partial(self._on_working_out_failed, book),
         )
@@ -123,8 +124,10 @@ class Desk(QObject):
 
     def _stop_working_out(self) -> None:
         self._is_due_again = False
-        if self._working_out is not None:
-            self._working_out.stop()
+        for run in (self._working_out, self._looking_back):
+            if run is not None:
+                run.stop()
+        self._looking_back = None
 
     def _lay_open(self, path: Path, way: Callable[[Path], object], words: str) -> None:
         self._stop_working_out()
@@ -154,6 +157,23 @@ class Desk(QObject):
     def _on_is_due_answered(self, due: bool) -> None:  # noqa: FBT001  an answer is handed over
         if due:
             self.work_out()
+
+    def _on_worked_out(self, book: object, changes: object) -> None:
+        self._announcer.announce(changes)
+        if book is not self._book:
+            return
+        # The figures stand; what was known at the time is a second thought that may take longer.
+        self._looking_back = self._background.run(
+            lambda progress, stopped: self._doors.look_back(book, progress, stopped),
+            self._on_looked_back,
+            words="Looking back at what was known at the time …",
+            on_failure=partial(self._on_working_out_failed, book),
+        )
+
+    def _on_looked_back(self, changes: object) -> None:
+        self._looking_back = None
+        if changes is not None:
+            self._announcer.announce(changes)
 
     def _on_working_out_failed(self, book: object, error: BaseException) -> None:
         # What was stopped because another book was opened is of no interest any more.

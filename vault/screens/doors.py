@@ -48,6 +48,7 @@ class Doors:
         read_in: read a daybook into an open book, all of it or nothing.
         is_due: whether facts have come since the figures were last worked out.
         work_out: work the figures out; gives the changes.
+        look_back: keep what was known at month ends not told yet; the changes, or None.
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
         shop_name: what the shop is called.
         limits: why a book is open for reading only, as a sentence; empty where it is not.
@@ -60,6 +61,7 @@ class Doors:
     read_in: Callable[[object, Path, Progress, Stopped], ReadIn]
     is_due: Callable[[object], bool]
     work_out: Callable[[object, Progress, Stopped], object]
+    look_back: Callable[[object, Progress, Stopped], object | None]
     find: Callable[[object, str], Sequence[tuple[str, str]]]
     shop_name: Callable[[object], str]
     limits: Callable[[object], str]

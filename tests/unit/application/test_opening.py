@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from builders import received, thing
+from builders import assayed, received, thing
 from vault.application import opening
 from vault.application.book import Book
 from vault.application.operations.recording import import_entries
+from vault.application.queries.items import item_detail
 from vault.store.errors import NotABook
+from vault.store.figures import ALL_FORMS, reported_totals
 
 
 @pytest.fixture
@@ -94,3 +96,22 @@ def test_each_demonstration_is_fresh_and_leaves_an_open_one_alone(tmp_path: Path
     assert third == first
     with Book.open(third) as again:
         assert opening.needs_reckoning(again)
+
+
+def test_what_was_known_at_month_ends_is_told_once_and_never_again(tmp_path: Path) -> None:
+    lot = received(1, thing("R-1", "filings", "512.40", "Ag 600 ± 60"), on="2031-03-04")
+    later = assayed(2, "R-1", "Ag 588 ± 3", on="2031-05-06")
+    with Book.create(tmp_path / "shop.shop", zone="Europe/Oslo") as made:
+        import_entries(made, [lot, later])
+        assert opening.look_back(made, nothing, never) is None, "nothing is worked out yet"
+        opening.bring_up_to_date(made, nothing, never)
+        assert opening.look_back(made, nothing, never) is not None
+        with made.file.reading() as connection:
+            told = reported_totals(connection, "Ag", ALL_FORMS)
+        assert list(told) == [date(2031, 3, 31), date(2031, 4, 30)]
+        believed = {round((one.fine_ug or 0) / 1e6) for one in told.values()}
+        assert believed == {round(512.4 * 0.6)}, "as declared, for the assay came later"
+        detail = item_detail(made, "R-1").metals[0]
+        assert detail.reported_on == date(2031, 3, 31)
+        assert round((detail.figure.fine_ug or 0) / 1e6) == round(512.4 * 0.588)
+        assert opening.look_back(made, nothing, never) is None
