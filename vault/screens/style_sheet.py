@@ -62,6 +62,7 @@ QToolButton[kind="chip"]:checked { background: $accent; color: $on_accent; borde
 QToolButton[kind="chip"]::menu-indicator { image: none; }
 QToolButton[kind="fold"] { background: transparent; color: $ink; border: none; padding: 6px 2px;
     font-weight: bold; }
+QToolButton[kind="fold"][wants_attention="true"] { color: $attention; }
 QToolButton[kind="fold"]:focus { color: $accent; }
 QToolButton[kind="plain"] { background: transparent; color: $soft_ink; border: none; padding: 4px; }
 QToolButton[kind="plain"]:hover, QToolButton[kind="plain"]:focus { color: $ink; }

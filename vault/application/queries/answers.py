@@ -417,7 +417,7 @@ class Container:
 
     Attributes:
         not_known: tags of items of which no metal is known at all.
-        left_out: by metal, how many items may hold it and are in no figure.
+        left_out: by metal, how many further items may hold it and are in no figure of it.
     """
 
     place: str
@@ -454,7 +454,7 @@ class Residues:
         not_known: tags of items of which no metal is known at all.
         budget: by metal, what the doubt about its total comes from, largest first.
         figures_of: number of the entry up to which this holds; None where it is not worked out.
-        left_out: by metal, how many items may hold it and are in no total.
+        left_out: by metal, how many further items may hold it and are in no total of it.
     """
 
     totals: Mapping[str, Figure]

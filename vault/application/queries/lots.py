@@ -58,7 +58,7 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
     items = _fate_items(book.reckoned, accounts)
     return LotDetail(
         row=_row(book.reckoned, listed),
-        accounts=tuple(_account(one) for one in accounts),
+        accounts=tuple(_account(one, listed) for one in accounts),
         items=tuple(items[:_MOST_ITEMS]),
         more_items=max(0, len(items) - _MOST_ITEMS),
         history=tuple(
@@ -117,7 +117,7 @@ def _accounts(reckoned: Reckoned | None, lot: str) -> list[Account]:
     return [one for one in found if one.received.fine_ug or one.fate.not_known]
 
 
-def _account(one: Account) -> LotAccount:
+def _account(one: Account, lot: ListedLot) -> LotAccount:
     return LotAccount(
         metal=one.metal,
         received=one.received,
@@ -125,7 +125,8 @@ def _account(one: Account) -> LotAccount:
         in_residues=one.in_residues,
         out=one.out,
         unaccounted=one.unaccounted,
-        yield_share=one.yield_share,
+        # Nothing of a lot that waits as it came has been recovered yet.
+        yield_share=None if lot.waiting == lot.items else one.yield_share,
     )
 
 

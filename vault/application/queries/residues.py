@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from vault.application.book import Book
 from vault.application.queries.answers import (
@@ -17,11 +17,12 @@ from vault.application.queries.safe import worth
 from vault.application.reckoned import Reckoned
 from vault.core.cautions import cautions_for
 from vault.reckoning.chief_sources import chief_sources
+from vault.reckoning.contents import BudgetLine
 from vault.reckoning.stock import ResidueContainer, Sum, stock_of
 from vault.store.entries import load_prices
 from vault.store.figures import stock_owners, stock_totals
 
-_MOST_BUDGET = 8
+_MOST_BUDGET = 4
 _LEAST_SHARE = 0.01
 _MOST_OWNERS = 4
 
@@ -50,25 +51,30 @@ def _residues(reckoned: Reckoned, told: Worth) -> Residues:
         worth=told,
         containers=tuple(_container(one, whose) for one in stock.containers),
         not_known=stock.not_known,
-        budget={
-            metal: tuple(
-                BudgetShare(line.words, line.entry, line.share)
-                for line in contents.budget(tags, metal)[:_MOST_BUDGET]
-                if line.share >= _LEAST_SHARE
-            )
-            for metal in stock.residues
-        },
+        budget={metal: _budget(contents.budget(tags, metal)) for metal in stock.residues},
         factors=tuple(
             HouseFactor(one.kind, one.metal, one.guess, one.guess_u, one.now, one.now_u, one.source)
             for one in contents.house_factors
         ),
         figures_of=reckoned.entry,
-        left_out=_left_out(stock.residues),
+        left_out=_left_out(stock.residues, stock.not_known),
     )
 
 
-def _left_out(sums: Mapping[str, Sum]) -> dict[str, int]:
-    return {metal: len(one.not_known) for metal, one in sums.items() if one.not_known}
+def _budget(lines: Sequence[BudgetLine]) -> tuple[BudgetShare, ...]:
+    """Give what a doubt comes from, the largest one by one and all that is smaller together."""
+    told = [one for one in lines[:_MOST_BUDGET] if one.share >= _LEAST_SHARE]
+    shares = [BudgetShare(one.words, one.entry, float(one.share)) for one in told]
+    rest = float(sum(one.share for one in lines[len(told) :]))
+    if shares and rest >= _LEAST_SHARE:
+        shares.append(BudgetShare("everything else, each of it smaller", None, rest))
+    return tuple(shares)
+
+
+def _left_out(sums: Mapping[str, Sum], not_known: Iterable[str]) -> dict[str, int]:
+    """Count by metal the items left out of its sum, but for those of which nothing is known."""
+    counted = {metal: len(set(one.not_known).difference(not_known)) for metal, one in sums.items()}
+    return {metal: many for metal, many in counted.items() if many}
 
 
 def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
@@ -84,5 +90,5 @@ def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
         oldest=one.oldest,
         owners=tuple(owners)[:_MOST_OWNERS],
         cautions=cautions_for(one.form),
-        left_out=_left_out(one.contents),
+        left_out=_left_out(one.contents, one.not_known),
     )

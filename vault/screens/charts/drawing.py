@@ -19,6 +19,8 @@ from vault.screens.look import Look, Size, face
 # Words of marks stand in up to so many rows; what finds no room is told in the read-out.
 _MARK_ROWS = 3
 _MARK_ROW_PX = 15
+# They keep to the air above the highest figure, so that they never cover one.
+_MARK_PART = 0.15
 _MARK_GAP_PX = 8
 _CURSOR_RADIUS = 4.0
 
@@ -98,24 +100,36 @@ class Drawing(QGraphicsItem):
         font = face(Size.SMALL)
         metrics = QFontMetricsF(font)
         painter.setFont(font)
-        ends = [scale.room.left() - _MARK_GAP_PX] * _MARK_ROWS
-        for on, words in self._marks:
-            x = float(scale.x(np.array([float(on.toordinal())]))[0])
-            if not scale.room.left() <= x <= scale.room.right():
-                continue
-            painter.setPen(QPen(self._look.soft_ink, 1, Qt.PenStyle.DashLine))
+        seen = self._marks_seen(scale)
+        painter.setPen(QPen(self._look.soft_ink, 1, Qt.PenStyle.DashLine))
+        for x, _ in seen:
             painter.drawLine(QPointF(x, scale.room.top()), QPointF(x, scale.room.bottom()))
+        rows = max(1, min(_MARK_ROWS, int(_MARK_PART * scale.room.height() / _MARK_ROW_PX)))
+        begins = [scale.room.right() + _MARK_GAP_PX] * rows
+        painter.setPen(self._look.ink)
+        # The newest find room first: they are what is wanted most.
+        for x, words in reversed(seen):
             wide = metrics.horizontalAdvance(words)
             # At the right edge the words stand on the other side of their line.
             turned = x + 5 + wide > scale.room.right()
             left = x - 5 - wide if turned else x + 5
-            row = next((at for at, end in enumerate(ends) if left >= end + _MARK_GAP_PX), None)
+            right = left + wide + _MARK_GAP_PX
+            row = next((at for at, begin in enumerate(begins) if right <= begin), None)
             if row is None or left < scale.room.left():
                 continue
-            ends[row] = left + wide
-            painter.setPen(self._look.ink)
+            begins[row] = left
             top = scale.room.top() + row * _MARK_ROW_PX
+            # On a ground of their own, or the lines of other marks would run through the words.
+            painter.fillRect(QRectF(left - 2, top, wide + 4, metrics.height()), self._look.card)
             painter.drawText(QPointF(left, top + metrics.ascent()), words)
+
+    def _marks_seen(self, scale: Scale) -> list[tuple[float, str]]:
+        """Give the marks in sight, each with its pixel from the left."""
+        found = [
+            (float(scale.x(np.array([float(on.toordinal())]))[0]), words)
+            for on, words in self._marks
+        ]
+        return [one for one in found if scale.room.left() <= one[0] <= scale.room.right()]
 
     def _paint_cursor(self, painter: QPainter, scale: Scale) -> None:
         if self._cursor is None:

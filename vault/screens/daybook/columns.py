@@ -45,7 +45,7 @@ def _struck(row: DaybookRow) -> str:
 COLUMNS: tuple[Column[DaybookRow], ...] = (
     Column("Entry", _number, "100 000", is_right=True, is_bold=True),
     Column("When", _when, "28 Nov 2031, 08:05"),
-    Column("Who", _who, "Imke Bakker", share=1),
+    Column("Who", _who, "Imke B.", share=1),
     Column("Act", _act, "receive"),
-    Column("What", _words, "remelt K-0003 into bar B-0001", after=_struck, share=8),
+    Column("What", _words, "remelt K-0003", after=_struck, share=8),
 )

@@ -15,6 +15,7 @@ from vault.screens.widgets.labels import label
 from vault.screens.widgets.links import Links
 
 _MOST_HEIGHT = 300
+_MOST_PART = 0.34
 _MOST_SHOWN = 100
 _IN_A_LINE = 8
 
@@ -73,6 +74,8 @@ class FindingsFold(Fold):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("", parent)
+        self.button.setProperty("wants_attention", True)  # noqa: FBT003  Qt knows no keywords here
+        self._most = _MOST_HEIGHT
         self.area = QScrollArea()
         self.area.setWidgetResizable(True)
         self.area.setFrameShape(QFrame.Shape.NoFrame)
@@ -101,4 +104,15 @@ class FindingsFold(Fold):
         column.addStretch(1)
         self.area.setWidget(inside)
         inside.setAutoFillBackground(False)
-        self.area.setFixedHeight(min(_MOST_HEIGHT, inside.sizeHint().height() + 4))
+        self._fit()
+
+    def leave_room(self, height: int) -> None:
+        """Take no more than a part of the screen's height."""
+        self._most = min(_MOST_HEIGHT, round(_MOST_PART * height))
+        self._fit()
+
+    def _fit(self) -> None:
+        inside = self.area.widget()
+        if inside is not None:
+            wanted = inside.heightForWidth(self.area.viewport().width())
+            self.area.setFixedHeight(min(self._most, max(wanted, inside.sizeHint().height()) + 4))

@@ -8,7 +8,7 @@ from functools import partial
 from operator import attrgetter
 
 from PySide6.QtCore import QTimer
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -233,6 +233,11 @@ class DaybookScreen(Screen):
     def leave(self) -> None:
         self._choice_pause.stop()
         self.proof.leave()
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.findings.leave_room(self.height())
 
     @override
     def showEvent(self, event: QShowEvent) -> None:

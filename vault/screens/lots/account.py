@@ -13,9 +13,9 @@ from vault.application.queries.answers import LotAccount
 from vault.core.knowledge import Figure
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Look, Size
-from vault.screens.numbers import NOT_KNOWN, Numbers, metal_name
+from vault.screens.numbers import NOTHING, Numbers, metal_name
 from vault.screens.widgets.bars import Segment, paint_bar
-from vault.screens.widgets.labels import label, line
+from vault.screens.widgets.labels import ElidedLabel, label, line
 from vault.screens.widgets.marks import Mark
 
 _BAR_HEIGHT = 18
@@ -50,9 +50,9 @@ class AccountPart:
 def parts_of(account: LotAccount) -> list[AccountPart]:
     """Give the parts that a received metal is in now."""
     return [
-        AccountPart("on hand in products", account.on_hand, 0),
+        AccountPart("on hand", account.on_hand, 0),
         AccountPart("in residues", account.in_residues, 1, is_hatched=True),
-        AccountPart("returned, sold or sent", account.out, 2),
+        AccountPart("out of the shop", account.out, 2),
         AccountPart("unaccounted", account.unaccounted, None, is_hatched=True),
     ]
 
@@ -82,14 +82,14 @@ class AccountPartView(QWidget):
             self._add_row(grid, row, part.words, part.figure, part.told(style.numbers))
         grid.addWidget(line(), len(parts) + 1, 0, 1, 4)
         share = account.yield_share
-        told = NOT_KNOWN if share is None else style.numbers.share(share)
+        told = NOTHING if share is None else style.numbers.share(share)
         at = len(parts) + 2
         grid.addWidget(label("yield", size=Size.SECOND, bold=True), at, 0, 1, 2)
         grid.addWidget(label(told, size=Size.SECOND, bold=True), at, 3, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
         column.addWidget(
             label(
-                "Yield is what is on hand in products or went out, over what was received.",
+                "Yield: what is on hand outside residues or went out, over what was received.",
                 size=Size.SMALL,
                 kind="soft",
                 wrap=True,
@@ -107,8 +107,9 @@ class AccountPartView(QWidget):
         bold: bool = False,
     ) -> None:
         first = 0 if bold else 1
-        grid.addWidget(label(words, size=Size.SECOND, bold=bold), row, first, 1, 2 - first)
-        grid.addWidget(Mark(self._style, figure.how), row, 2)
+        grid.addWidget(ElidedLabel(words, size=Size.SECOND, bold=bold), row, first, 1, 2 - first)
+        if figure.fine_ug != 0:
+            grid.addWidget(Mark(self._style, figure.how), row, 2)
         grid.addWidget(
             label(told, size=Size.SECOND, bold=bold), row, 3, Qt.AlignmentFlag.AlignRight
         )

@@ -10,17 +10,17 @@ from vault.core.metals import ALL_SYMBOLS
 from vault.screens.models.cells import Column, content_of, fine_column
 from vault.screens.numbers import NOTHING, Numbers, day
 
-NEWEST_FIRST = "Received"
+NAME = "Lot"
 
 
 def lot_columns(rows: Sequence[LotRow]) -> tuple[Column[LotRow], ...]:
     """Give the columns for these lots: one for each metal that any of them holds."""
     held = {metal for row in rows for metal in row.received}
     return (
-        Column("Lot", _lot, "L-0118", lambda row: row.lot, is_bold=True),
+        Column(NAME, _lot, "L-0118", lambda row: row.lot, is_bold=True),
         Column("Whose", _party, "Pennant Bench", lambda row: row.party.casefold(), share=4),
         Column("Terms", _terms, "bought", lambda row: row.terms),
-        Column(NEWEST_FIRST, _day, "28 Nov 2031", lambda row: row.received_on),
+        Column("Received", _day, "28 Nov 2031", lambda row: row.received_on),
         Column("What", _words, "filings, sweeps", lambda row: row.words, share=3),
         Column("Weight", _weight, "10 000.0 g", _weight_key, is_right=True),
         *(_metal_column(metal) for metal in ALL_SYMBOLS if metal in held),

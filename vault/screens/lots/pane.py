@@ -24,7 +24,7 @@ from vault.screens.widgets.pane import Pane
 from vault.screens.words import NO_PLACE, STATES
 from vault.screens.words import items as items_words
 
-WIDTH = 420
+WIDTH = 384
 _MOST_ITEMS = 30
 
 

@@ -10,16 +10,20 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from vault.application.queries.answers import LotDetail, LotRow
+from vault.core.metals import ALL_SYMBOLS
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
-from vault.screens.lots.columns import lot_columns
+from vault.screens.lots.columns import NAME, lot_columns
 from vault.screens.lots.pane import LotPane
 from vault.screens.lots.questions import LotsQuestions
+from vault.screens.models.cells import fine_title
 from vault.screens.models.sorted_rows import SortedRows
 from vault.screens.screen import Screen
+from vault.screens.settings.choices import Choices
 from vault.screens.widgets.choices import Choice
+from vault.screens.widgets.column_choice import ColumnChoice
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.marks import MarkLegend
@@ -34,6 +38,9 @@ _NO_LOT_WORDS = (
     "received; each lot then stands here with its account."
 )
 _OWN_ORDER = ("", "newest first")
+_HIDDEN_COLUMNS = "hidden_columns_of_lots"
+# Most shops see little of these; one click shows them.
+_HIDDEN_AT_FIRST = frozenset(fine_title(one) for one in ALL_SYMBOLS if one not in {"Ag", "Au"})
 
 
 class LotsScreen(Screen):
@@ -45,9 +52,12 @@ class LotsScreen(Screen):
         background: Background,
         style: HouseStyle,
         commands: Commands,
+        choices: Choices,
     ) -> None:
         super().__init__()
         self._questions = questions
+        self._choices = choices
+        self._rows: Sequence[LotRow] = ()
         self._style = style
         self._filter = ""
         self._wanted = ""
@@ -58,6 +68,8 @@ class LotsScreen(Screen):
         self.model: SortedRows[LotRow] = SortedRows(style, lambda row: row.lot, self)
         self.table = Table(self.model, style, "Lots")
         self.order = Choice("Sorted by", [_OWN_ORDER])
+        hidden = choices.words(_HIDDEN_COLUMNS, _HIDDEN_AT_FIRST)
+        self.columns = ColumnChoice(hidden, always_shown=NAME)
         self.count = ElidedLabel(kind="soft", size=Size.SECOND)
         self.table_card = TableCard(self.table, self._tools())
         self.pane = LotPane(style, commands["trace"])
@@ -74,6 +86,7 @@ class LotsScreen(Screen):
         row.setSpacing(8)
         row.addWidget(label("sorted by", kind="soft", size=Size.SECOND))
         row.addWidget(self.order)
+        row.addWidget(self.columns)
         row.addWidget(self.count, 1)
         row.addWidget(MarkLegend(self._style))
         return tools
@@ -99,6 +112,7 @@ class LotsScreen(Screen):
         self.table.row_entered.connect(commands["trace"].trigger)
         self.table.title_clicked.connect(self._on_title_clicked)
         self.order.chosen.connect(self._sort_by)
+        self.columns.changed.connect(self._on_columns_changed)
         self.pane.item_wanted.connect(partial(self.place_wanted.emit, "safe"))
         self.pane.entry_wanted.connect(self._on_entry_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
@@ -148,10 +162,8 @@ class LotsScreen(Screen):
             )
 
     def _on_lots_answered(self, rows: Sequence[LotRow]) -> None:
-        columns = lot_columns(rows)
-        self.model.show_rows(rows, columns)
-        titles = [(one.title, one.title.lower()) for one in columns if one.key is not None]
-        self.order.offer([_OWN_ORDER, *titles])
+        self._rows = rows
+        self._show_rows()
         number = len(rows)
         told = self._style.numbers.count(number)
         self.count.setText(f"{told} {'lot' if number == 1 else 'lots'}")
@@ -163,6 +175,15 @@ class LotsScreen(Screen):
                 f"No lot matches “{self._filter}”", "Press Escape in the field above to empty it."
             )
         self._choose_again()
+
+    def _show_rows(self) -> None:
+        columns = lot_columns(self._rows)
+        self.columns.offer(tuple(one.title for one in columns))
+        self.model.show_rows(
+            self._rows, tuple(one for one in columns if one.title not in self.columns.hidden)
+        )
+        titles = [(one.title, one.title) for one in columns if one.key is not None]
+        self.order.offer([_OWN_ORDER, *titles])
 
     def _choose_again(self) -> None:
         row = self.model.row_of(self._wanted)
@@ -196,6 +217,11 @@ class LotsScreen(Screen):
     def _sort_by(self, title: object) -> None:
         self.model.sort_by(str(title))
         self.order.choose(title)
+        self._choose_again()
+
+    def _on_columns_changed(self, hidden: frozenset[str]) -> None:
+        self._choices.remember_words(_HIDDEN_COLUMNS, hidden)
+        self._show_rows()
         self._choose_again()
 
     def _on_trace_triggered(self) -> None:

@@ -75,7 +75,12 @@ def fine_column(metal: str, of: Callable[[R], Figure | None]) -> Column[R]:
         figure = of(row)
         return None if figure is None else figure.how
 
-    return Column(f"{metal} fine", text, "●●0.0000 ± 0.0028", key, how, is_right=True)
+    return Column(fine_title(metal), text, "●●0.0000 ± 0.0028", key, how, is_right=True)
+
+
+def fine_title(metal: str) -> str:
+    """Give what stands above the column of a metal."""
+    return f"{metal} fine"
 
 
 def content_of(contents: Mapping[str, Figure], metal: str) -> Figure | None:

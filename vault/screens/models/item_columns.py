@@ -9,6 +9,7 @@ from datetime import date
 from vault.application.queries.answers import GroupBy, ItemQuery, ItemRow, SortBy
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.screens.models.cells import fine_title
 from vault.screens.numbers import NOTHING, Numbers, age, day
 from vault.screens.words import NO_PLACE, STATES
 
@@ -82,11 +83,6 @@ def all_columns(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...
         columns.append(Column("Place", _place, "safe, top shelf", SortBy.PLACE, share=3))
     columns.append(Column("Since", _since, "100 mo", SortBy.SINCE, is_right=True))
     return tuple(columns)
-
-
-def fine_title(metal: str) -> str:
-    """Give what stands above the column of a metal."""
-    return f"{metal} fine"
 
 
 def words_of(row: ItemRow, columns: tuple[Column, ...], numbers: Numbers, today: date) -> str:

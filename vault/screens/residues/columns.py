@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vault.application.queries.answers import Container
+from vault.application.queries.answers import Container, Residues
 from vault.core.cautions import LEAD, MERCURY, SILICA
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
@@ -50,13 +50,13 @@ def weight_words(container: Container, numbers: Numbers) -> str:
     return f"{weighed}, {missing} not weighed" if container.not_weighed else weighed
 
 
-def left_out_words(left_out: dict[str, int], numbers: Numbers) -> str:
-    """Say what is not known and so not counted; empty where all is."""
-    told = [
-        f"{metal} of {items_words(many, numbers.count(many))}"
-        for metal, many in left_out.items()
-        if many
-    ]
+def not_known_words(of: Container | Residues, numbers: Numbers) -> str:
+    """Say what is not known and so not counted; empty where all is known."""
+    whole = len(of.not_known)
+    told = [f"every metal of {items_words(whole, numbers.count(whole))}"] if whole else []
+    for metal, many in of.left_out.items():
+        more = "more" if whole else ""
+        told.append(f"{metal} of {items_words(many, numbers.count(many))} {more}".strip())
     return f"Not known and not counted: {', '.join(told)}." if told else ""
 
 

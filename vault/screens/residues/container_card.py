@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers import Container
 from vault.core.metals import ALL_SYMBOLS
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.numbers import day
-from vault.screens.residues.columns import left_out_words, place_of, weight_words
+from vault.screens.residues.columns import not_known_words, place_of, weight_words
 from vault.screens.widgets.cards import Card, Caution
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.marks import Mark
 from vault.screens.words import forms, sentence_of
 from vault.screens.words import items as items_words
+
+_ACROSS = 2
 
 
 class ContainerCard(Card):
@@ -43,8 +45,8 @@ class ContainerCard(Card):
         self.column.addWidget(self.heading)
         self.column.addWidget(self.what)
         self.column.addWidget(self._inside)
-        self.column.addStretch(1)
         self.column.addLayout(foot)
+        self.column.addStretch(1)
         self.show_container(None)
 
     @property
@@ -70,7 +72,7 @@ class ContainerCard(Card):
         told = [
             items_words(container.items, numbers.count(container.items)),
             weight_words(container, numbers),
-            f"oldest of {day(container.oldest)}",
+            f"oldest from {day(container.oldest)}",
         ]
         if container.owners:
             told.append(sentence_of(list(container.owners)))
@@ -82,25 +84,27 @@ class ContainerCard(Card):
         column.setContentsMargins(0, 6, 0, 6)
         column.setSpacing(6)
         column.addLayout(self._contents(container))
-        not_known = left_out_words(dict(container.left_out), self._style.numbers)
+        not_known = not_known_words(container, self._style.numbers)
         if not_known:
             column.addWidget(label(not_known, size=Size.SECOND, wrap=True))
         for words in container.cautions:
             column.addWidget(Caution(words))
         return inside
 
-    def _contents(self, container: Container) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(6)
-        for metal in ALL_SYMBOLS:
-            figure = container.contents.get(metal)
-            if figure is not None:
-                row.addWidget(Mark(self._style, figure.how))
-                told = f"{metal} {self._style.numbers.figure_with_unit(figure)}"
-                row.addWidget(label(told, bold=True))
-                row.addSpacing(12)
-        row.addStretch(1)
-        return row
+    def _contents(self, container: Container) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(6)
+        grid.setVerticalSpacing(2)
+        held = [metal for metal in ALL_SYMBOLS if metal in container.contents]
+        for place, metal in enumerate(held):
+            row, at = divmod(place, _ACROSS)
+            figure = container.contents[metal]
+            told = f"{metal} {self._style.numbers.figure_with_unit(figure)}"
+            grid.addWidget(Mark(self._style, figure.how), row, 3 * at)
+            grid.addWidget(label(told, bold=True), row, 3 * at + 1)
+            grid.setColumnMinimumWidth(3 * at + 2, 18)
+        grid.setColumnStretch(3 * _ACROSS, 1)
+        return grid
 
     def _put(self, inside: QWidget) -> None:
         self.column.replaceWidget(self._inside, inside, Qt.FindChildOption.FindDirectChildrenOnly)

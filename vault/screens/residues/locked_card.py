@@ -3,25 +3,31 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QFontMetrics, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from typing_extensions import override
 
 from vault.application.queries.answers import Residues, Worth
 from vault.application.wording import listed
 from vault.core.knowledge import Figure
 from vault.screens.house_style import HouseStyle
-from vault.screens.look import Size
+from vault.screens.look import CARD_PADDING, Size, face
 from vault.screens.numbers import Numbers, day
-from vault.screens.residues.columns import left_out_words
+from vault.screens.residues.columns import not_known_words
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.shares import BudgetPart
 from vault.screens.words import sentence_of
 
 # The smaller words stand on the same line as the large figure, whose letters end higher up.
-_TO_BASELINE = {Size.LARGE: 6, Size.HEADING: 2}
-_LARGE = 2
-_IN_A_LINE = 3
-_MOST_SOURCES = 4
+_TO_BASELINE = {Size.LARGE: 6, Size.HEADING: 2, Size.TITLE: 1}
+_TO_DOUBT = 8
+_BETWEEN = 24
+_CHIEF = 2
+_MOST_NAMES = 20
+
+# Metals in lines, each with the size in which it is set.
+Lines = list[tuple[Size, list[str]]]
 
 
 class LockedCard(Card):
@@ -30,58 +36,107 @@ class LockedCard(Card):
     def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._style = style
+        self._residues: Residues | None = None
+        self._metal = ""
+        self._lines: Lines = []
         self._inside: QWidget | None = None
 
     def show_residues(self, residues: Residues, metal: str) -> None:
         """Show the figures of all metals, and what the doubt about one comes from."""
+        self._residues, self._metal = residues, metal
+        self._fill()
+
+    def _fill(self) -> None:
+        residues = self._residues
+        if residues is None:
+            return
         if self._inside is not None:
             self.column.removeWidget(self._inside)
             self._inside.deleteLater()
+            self._inside.hide()
         self._inside = inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         column.addWidget(label("Still locked up in residues", kind="soft"))
-        column.addLayout(self._figures(residues))
-        numbers = self._style.numbers
-        column.addWidget(label(worth_words(residues, numbers), wrap=True))
-        not_known = left_out_words(dict(residues.left_out), numbers)
-        if not_known:
-            told = label(not_known, wrap=True)
-            told.setToolTip(f"Nothing at all is known of {listed(residues.not_known, most=20)}")
-            column.addWidget(told)
-        budget = residues.budget.get(metal, ())
+        self._lines = self._set_in_lines(residues)
+        for size, metals in self._lines:
+            column.addLayout(self._line(residues, size, metals))
+        for words in self._sentences(residues):
+            column.addWidget(words)
+        budget = residues.budget.get(self._metal, ())
         if budget:
             column.addSpacing(6)
-            column.addWidget(label(f"What the ± of {metal} comes from", kind="soft"))
-            column.addWidget(BudgetPart(budget[:_MOST_SOURCES], self._style))
+            column.addWidget(label(f"What the ± of {self._metal} comes from", kind="soft"))
+            column.addWidget(BudgetPart(budget, self._style))
         column.addStretch(1)
         self.column.addWidget(inside)
 
-    def _figures(self, residues: Residues) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(22)
-        grid.setVerticalSpacing(0)
-        are_few = len(residues.totals) <= _LARGE
-        size = Size.LARGE if are_few else Size.HEADING
-        for place, (metal, figure) in enumerate(residues.totals.items()):
-            row, at = divmod(place, _IN_A_LINE)
-            grid.addLayout(self._figure(metal, figure, size), row, at)
-        grid.setColumnStretch(_IN_A_LINE, 1)
-        return grid
+    def _sentences(self, residues: Residues) -> list[QWidget]:
+        numbers = self._style.numbers
+        told: list[QWidget] = [label(worth_words(residues, numbers), wrap=True)]
+        not_known = not_known_words(residues, numbers)
+        if not_known:
+            words = label(not_known, wrap=True)
+            if residues.not_known:
+                names = listed(residues.not_known, most=_MOST_NAMES)
+                words.setToolTip(f"Nothing at all is known of {names}")
+            told.append(words)
+        return told
 
-    def _figure(self, metal: str, figure: Figure, size: Size) -> QHBoxLayout:
+    def _set_in_lines(self, residues: Residues) -> Lines:
+        """Set the chief metals large where they fit, and the rest in smaller lines below."""
+        metals = list(residues.totals)
+        room = self.width() - 2 * CARD_PADDING
+        lines: Lines = []
+        for size in (Size.LARGE, Size.HEADING):
+            lines = self._flowed(residues, metals[:_CHIEF], size, room)
+            if len(lines) <= 1:
+                break
+        return [*lines, *self._flowed(residues, metals[_CHIEF:], Size.TITLE, room)]
+
+    def _flowed(self, residues: Residues, metals: list[str], size: Size, room: int) -> Lines:
+        large, small = QFontMetrics(face(size, bold=True)), QFontMetrics(face())
+        lines: list[list[str]] = []
+        taken = 0
+        for metal in metals:
+            value, doubt = self._told(residues.totals[metal])
+            wide = large.horizontalAdvance(f"{metal} {value}") + small.horizontalAdvance(doubt)
+            wide += _TO_DOUBT
+            if not lines or taken + _BETWEEN + wide > room:
+                lines.append([])
+                taken = -_BETWEEN
+            lines[-1].append(metal)
+            taken += _BETWEEN + wide
+        return [(size, one) for one in lines]
+
+    def _line(self, residues: Residues, size: Size, metals: list[str]) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(_TO_DOUBT)
+        for place, metal in enumerate(metals):
+            value, rest = self._told(residues.totals[metal])
+            if place:
+                row.addSpacing(_BETWEEN - _TO_DOUBT)
+            row.addWidget(label(f"{metal} {value}", size=size, bold=True))
+            doubt = label(rest, kind="soft")
+            doubt.setContentsMargins(0, 0, 0, _TO_BASELINE[size])
+            row.addWidget(doubt, 0, Qt.AlignmentFlag.AlignBottom)
+        row.addStretch(1)
+        return row
+
+    def _told(self, figure: Figure) -> tuple[str, str]:
+        """Give a total, and what stands smaller beside it."""
         numbers = self._style.numbers
         value, doubt = numbers.uncut_and_doubt(figure.fine_ug, figure.u_ug)
-        row = QHBoxLayout()
-        row.setSpacing(7)
-        row.addWidget(label(f"{metal} {value}", size=size, bold=True))
-        rest = f"± {doubt} {numbers.unit}" if doubt else numbers.unit
-        if figure.fine_ug is not None:
-            told = label(rest, kind="soft")
-            told.setContentsMargins(0, 0, 0, _TO_BASELINE[size])
-            row.addWidget(told, 0, Qt.AlignmentFlag.AlignBottom)
-        return row
+        if figure.fine_ug is None:
+            return value, ""
+        return value, f"± {doubt} {numbers.unit}" if doubt else numbers.unit
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self._residues is not None and self._lines != self._set_in_lines(self._residues):
+            self._fill()
 
 
 def worth_words(residues: Residues, numbers: Numbers) -> str:

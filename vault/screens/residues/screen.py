@@ -38,7 +38,7 @@ _TOP_HEIGHT = 262
 _LEAST_ROWS_SEEN = 5
 _FRAME = 4
 # Below this width the cards stand one below the other.
-_NARROW = 980
+_NARROW = 720
 
 _NOTHING_HERE = "No residues on hand"
 _NOTHING_HERE_WORDS = (

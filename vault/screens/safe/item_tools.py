@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from functools import partial
-
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QToolButton, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from vault.application.queries.answers import GroupBy, Showing
 from vault.core.metals import ALL_SYMBOLS, SYMBOLS
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
-from vault.screens.models.item_columns import fine_title
+from vault.screens.models.cells import fine_title
 from vault.screens.widgets.choices import Choice
+from vault.screens.widgets.column_choice import ColumnChoice
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.marks import MarkLegend
 from vault.screens.words import GROUPED_BY, SHOWING
@@ -20,42 +19,6 @@ from vault.screens.words import GROUPED_BY, SHOWING
 # Most shops see little of these; one click shows them.
 HIDDEN_AT_FIRST = frozenset(fine_title(metal) for metal in ALL_SYMBOLS if metal not in {"Ag", "Au"})
 _ALWAYS_SHOWN = "Tag"
-
-
-class ColumnChoice(QToolButton):
-    """Which columns of the table are shown.
-
-    Signals:
-        changed: the titles of the columns that are hidden now, as a frozenset.
-    """
-
-    changed = Signal(object)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setProperty("kind", "chip")
-        self.setText("columns")
-        self.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._menu = QMenu(self)
-        self.setMenu(self._menu)
-        self.hidden = HIDDEN_AT_FIRST
-
-    def offer(self, titles: tuple[str, ...]) -> None:
-        """Offer these columns; the tag is always shown."""
-        choosable = [title for title in titles if title != _ALWAYS_SHOWN]
-        if [action.text() for action in self._menu.actions()] == choosable:
-            return
-        self._menu.clear()
-        for title in choosable:
-            action = self._menu.addAction(title)
-            action.setCheckable(True)
-            action.setChecked(title not in self.hidden)
-            action.toggled.connect(partial(self._on_action_toggled, title))
-
-    def _on_action_toggled(self, title: str, shown: bool) -> None:  # noqa: FBT001  a signal's
-        self.hidden = self.hidden - {title} if shown else self.hidden | {title}
-        self.changed.emit(self.hidden)
 
 
 class ItemTools(QWidget):
@@ -74,7 +37,7 @@ class ItemTools(QWidget):
         self._group = Choice("Grouped by", [(one, words) for one, words in GROUPED_BY.items()])
         self._showing = Choice("Showing", [(one, words) for one, words in SHOWING.items()])
         self._metal = Choice("Metal", [("", "all metals"), *((one, one) for one in SYMBOLS)])
-        self.columns = ColumnChoice()
+        self.columns = ColumnChoice(HIDDEN_AT_FIRST, always_shown=_ALWAYS_SHOWN)
         self.columns.changed.connect(self.columns_changed)
         for choice in (self._group, self._showing, self._metal):
             choice.chosen.connect(self.changed)
