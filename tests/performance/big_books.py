@@ -16,7 +16,9 @@ from vault.core.masses import Mass
 
 ITEMS_OF_A_LOT = 12
 LOTS_BETWEEN_RESMELTS = 25
-RESIDUES_OF_A_RESMELT = 50
+RESIDUES_OF_A_RESMELT = 76
+# So many residues lie about when a resmelt takes some of them, old and new as they come to hand.
+RESIDUES_LYING_ABOUT = 300
 FIRST_DAY = date(2020, 1, 1)
 CUSTOMERS = 200
 
@@ -145,8 +147,12 @@ class _Writer:
 
     def resmelt(self) -> Iterator[Entry]:
         """Smelt waiting residues together, which ties their lots into one family."""
-        taken = self.waiting[:RESIDUES_OF_A_RESMELT]
-        self.waiting = self.waiting[RESIDUES_OF_A_RESMELT:]
+        if len(self.waiting) < RESIDUES_LYING_ABOUT:
+            return
+        # The last button goes into the next resmelt, so that all of them hang together.
+        taken = [self.waiting.pop(0)]
+        for _ in range(RESIDUES_OF_A_RESMELT - 1):
+            taken.append(self.waiting.pop(self.random.randrange(len(self.waiting))))
         silver = sum(grams for _, grams in taken)
         button, slag = self.tag("K"), self.tag("S")
         yield self.entry(
@@ -159,7 +165,6 @@ class _Writer:
             ],
             Process.SMELT,
         )
-        # The button goes into the next resmelt, so that all of them hang together.
         self.waiting.insert(0, (button, silver * 0.98))
 
 

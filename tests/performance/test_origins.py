@@ -12,6 +12,7 @@ from datetime import date
 
 import numpy as np
 
+from performance.table import Measured, Table, time_words
 from vault.core.daybook import Process, When
 from vault.core.flow import Flow, Work
 from vault.core.items import Item, Passage, State
@@ -125,7 +126,7 @@ def test_origins_in_a_book_of_100_000_items() -> None:
     assert len(origins.of_item(bar, "Ag")) > 1000
 
 
-def test_a_bar_of_10_000_ancestors_beside_a_recursive_query() -> None:
+def test_a_bar_of_10_000_ancestors_beside_a_recursive_query(table: Table) -> None:
     shop = Busy()
     flow = shop.fill(100_000)
     bar = next(
@@ -155,8 +156,13 @@ def test_a_bar_of_10_000_ancestors_beside_a_recursive_query() -> None:
     origins.of_item(bar, "Ag")
     query = milliseconds(lambda: ask.execute(walk, (place[bar],)).fetchone(), 9)
     ours = milliseconds(lambda: origins.of_item(bar, "Ag"), 9)
-    tell(f"\n{found} ancestors: recursive query {query:.1f} ms, sources with shares {ours:.1f} ms")
-    tell(f"ratio {ours / query:.2f}")
+    table.add(
+        Measured(
+            6, "origins of a bar, with the share of every lot", f"{found} ancestors",
+            time_words(ours / 1000), f"{time_words(query / 1000)}: recursive SQL walk, no shares",
+            ours / query, "≤ 2", ours <= 2 * query,
+        )
+    )  # fmt: skip
     drawn = origins.drawn("Ag", np.tile(np.array(shop.grams), (100, 1)))
     tell(f"with 100 draws {milliseconds(lambda: origins.of_item(bar, 'Ag', drawn), 1):.0f} ms")
     ask.close()

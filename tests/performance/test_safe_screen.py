@@ -1,94 +1,39 @@
-"""The Safe at a million items: how soon it is painted, and how long anything holds the window.
-
-The answers are invented and quick, so that only the screen is measured; the queries have their
-own table. The target for every hold is 100 ms.
-"""
+"""The Safe over a real book of a million items: how soon it is painted, how long it is held."""
 
 from __future__ import annotations
 
-import sys
+import statistics
 import time
 from array import array
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication, QMainWindow
 from pytestqt.qtbot import QtBot
 
-from screens.invented import InventedShop, few_items, figure
-from vault.application.queries.answers import (
-    ItemDetail,
-    ItemGroup,
-    ItemIndex,
-    ItemQuery,
-    ItemRow,
-)
+from performance.table import Measured, Table, time_words
+from performance.ticking import Ticking
+from vault.application.book import Book
+from vault.application.queries.answers import ItemQuery
+from vault.application.queries.items import item_index
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.garbage import CycleCollector
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import LIGHT, face, load_face
+from vault.screens.models.pages import PAGE
 from vault.screens.safe.screen import SafeScreen
 from vault.screens.settings.choices import Choices
 from vault.screens.style_sheet import style_sheet
+from vault.start import _make_safe, make_parts
 
-G = 1_000_000
+TIMES = 7
+PATIENCE_MS = 60_000
 
-
-def tell(words: str) -> None:
-    sys.stdout.write(f"{words}\n")
-
-
-@dataclass
-class LargeShop(InventedShop):
-    """Any number of items in groups of a thousand, without a record for each."""
-
-    number: int = 1000
-    upwards: array[int] = field(default_factory=lambda: array("q"))
-    downwards: array[int] = field(default_factory=lambda: array("q"))
-
-    def __post_init__(self) -> None:
-        self.upwards = array("q", range(1, self.number + 1))
-        self.downwards = array("q", reversed(self.upwards))
-
-    def item_index(self, book: object, query: ItemQuery) -> ItemIndex:
-        ids = self.downwards if query.descending else self.upwards
-        ids = ids[::3] if query.text else ids
-        fine = {"Ag": figure(100, 1)}
-        groups = [
-            ItemGroup(f"shelf {at}", min(1000, len(ids) - at), 1000 * G, 0, fine)
-            for at in range(0, len(ids), 1000)
-        ]
-        return ItemIndex(query, tuple(groups), memoryview(ids), ("Ag", "Au"))
-
-    def item_rows(self, book: object, ids: Sequence[int]) -> list[ItemRow]:
-        return [replace(self.rows[one % 11], id=one, tag=f"X-{one}") for one in ids]
-
-    def item_detail(self, book: object, tag: str, numbers: object) -> ItemDetail:
-        return ItemDetail(replace(few_items()[0], id=int(tag[2:]), tag=tag), "", (), (), ())
-
-
-class Heart:
-    """Beats every two milliseconds and keeps the longest pause between two beats."""
-
-    def __init__(self) -> None:
-        self._timer = QTimer()
-        self._timer.setTimerType(Qt.TimerType.PreciseTimer)
-        self._timer.timeout.connect(self._beat)
-        self._last = time.perf_counter()
-        self.longest_s = 0.0
-        self._timer.start(2)
-
-    def _beat(self) -> None:
-        now = time.perf_counter()
-        self.longest_s = max(self.longest_s, now - self._last)
-        self._last = now
-
-    def stop(self) -> None:
-        self._timer.stop()
+ScreenOver = Callable[[Path], tuple[SafeScreen, Book]]
 
 
 @pytest.fixture
@@ -101,84 +46,156 @@ def background(qapp: QApplication) -> Iterator[Background]:
 
 
 @pytest.fixture
-def screen_of(
-    qapp: QApplication, background: Background, tmp_path: Path
-) -> Iterator[Callable[[int], SafeScreen]]:
+def screen_over(qapp: QApplication, background: Background, tmp_path: Path) -> Iterator[ScreenOver]:
+    """Give a function that shows the program's own Safe, empty, and opens a book beside it."""
     load_face()
     qapp.setStyle("fusion")
     qapp.setFont(face())
     qapp.setStyleSheet(style_sheet(LIGHT))
     holders: list[QMainWindow] = []
+    books: list[Book] = []
+    parts = make_parts()
+    parts.background.close()
+    parts = replace(
+        parts,
+        background=background,
+        style=HouseStyle(),
+        choices=Choices(tmp_path / "settings.ini"),
+    )
 
-    def build(number: int) -> SafeScreen:
+    def build(path: Path) -> tuple[SafeScreen, Book]:
         holder = QMainWindow()
-        screen = SafeScreen(
-            LargeShop(number=number).questions(),
-            background,
-            HouseStyle(),
-            Commands(holder),
-            Choices(tmp_path / "settings.ini"),
-        )
+        screen = _make_safe(parts, Commands(holder))
+        assert isinstance(screen, SafeScreen)
         holder.setCentralWidget(screen)
         holder.resize(1440, 900)
         holder.show()
+        qapp.processEvents()
         holders.append(holder)
-        return screen
+        books.append(Book.open(path, writing=False))
+        return screen, books[-1]
 
     yield build
+    background.close()
     for holder in holders:
         holder.close()
         holder.deleteLater()
+    for book in books:
+        book.close()
     qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
-def first_paint_s(qtbot: QtBot, screen: SafeScreen) -> float:
+def show(qtbot: QtBot, screen: SafeScreen, book: Book) -> float:
+    """Show a book; give how long until the first rows were painted."""
     began = time.perf_counter()
-    screen.show_book("book")
-    qtbot.waitUntil(lambda: screen.model.item_at(1) is not None, timeout=30_000)
+    screen.show_book(book)
+    qtbot.waitUntil(lambda: screen.model.item_at(1) is not None, timeout=PATIENCE_MS)
     screen.view.viewport().repaint()
     return time.perf_counter() - began
 
 
-def test_a_million_items_are_painted_about_as_soon_as_a_thousand(
-    qtbot: QtBot, screen_of: Callable[[int], SafeScreen]
+def wait_for_all(qtbot: QtBot, screen: SafeScreen) -> None:
+    qtbot.waitUntil(
+        lambda: screen.model.is_whole and not screen._ask_index.is_waiting, timeout=PATIENCE_MS
+    )
+
+
+def test_the_first_page_of_a_million_items_is_painted_as_soon_as_of_a_thousand(
+    qtbot: QtBot, screen_over: ScreenOver, thousand: Path, million: Path, table: Table
 ) -> None:
-    few = first_paint_s(qtbot, screen_of(1_000))
-    many = first_paint_s(qtbot, screen_of(1_000_000))
-    tell(f"\nfirst paint: 1 000 items {few * 1e3:.0f} ms, 1 000 000 items {many * 1e3:.0f} ms")
-    tell(f"ratio {many / few:.2f}  [target 1.5; the screen alone, without its queries]")
+    taken: dict[Path, list[float]] = {thousand: [], million: []}
+    whole: list[float] = []
+    shown = {path: screen_over(path) for path in taken}
+    for _ in range(TIMES):
+        for path, (screen, book) in shown.items():
+            began = time.perf_counter()
+            taken[path].append(show(qtbot, screen, book))
+            wait_for_all(qtbot, screen)
+            whole.append(time.perf_counter() - began)
+            qtbot.wait(150)  # the pane of the chosen item comes to rest as well
+            screen.show_book(None)
+    few, many = (statistics.median(taken[path]) for path in (thousand, million))
+    _, book = shown[million]
+    everything = item_index(book, ItemQuery())
+    first = item_index(book, ItemQuery(most=PAGE))
+    assert (first.is_whole, everything.is_whole) == (False, True)
+    assert first.ids == everything.ids[:PAGE]
+    assert len(everything.ids) == sum(group.items for group in everything.groups) > 400_000
+    table.add(
+        Measured(
+            7, "first paint of the Safe", "1 000 000 items", time_words(many),
+            f"{time_words(few)}: 1 000 items", many / few, "≤ 1.5", many <= 1.5 * few,
+            f"the sums of the groups and the end of the list follow after "
+            f"{time_words(statistics.median(whole[1::2]))}",
+        )
+    )  # fmt: skip
 
 
-def test_nothing_holds_the_window_at_a_million_items(
-    qtbot: QtBot, screen_of: Callable[[int], SafeScreen]
+class Reader:
+    """What somebody does who looks through a long list."""
+
+    def __init__(self, qtbot: QtBot, screen: SafeScreen) -> None:
+        self._qtbot = qtbot
+        self._screen = screen
+        self._bar = screen.view.verticalScrollBar()
+
+    def drag_the_bar(self) -> None:
+        for step in range(60):
+            self._bar.setValue(self._bar.maximum() * step // 60)
+            self._qtbot.wait(10)
+
+    def turn_the_wheel(self) -> None:
+        for _ in range(60):
+            self._bar.setValue(self._bar.value() - 3)
+            self._qtbot.wait(10)
+
+    def type_a_tag(self) -> None:
+        for end in range(1, 6):
+            self._screen.set_filter("B-0012"[:end])
+            self._qtbot.wait(60)
+        wait_for_all(self._qtbot, self._screen)
+        assert 0 < self._screen.model.item_count < 400_000
+
+    def empty_the_field(self) -> None:
+        self._screen.set_filter("")
+        wait_for_all(self._qtbot, self._screen)
+        assert self._screen.model.item_count > 400_000
+
+    def sort(self) -> None:
+        for title in ("Weight", "Ag fine", "Tag"):
+            column = next(one for one in self._screen.model.columns if one.title == title)
+            self._screen._on_sort_wanted(column)
+            wait_for_all(self._qtbot, self._screen)
+
+
+def test_nothing_holds_the_window_over_a_million_items(
+    qtbot: QtBot, screen_over: ScreenOver, million: Path, table: Table
 ) -> None:
-    screen = screen_of(1_000_000)
-    first_paint_s(qtbot, screen)
-    bar = screen.view.verticalScrollBar()
-
-    def drag() -> None:
-        for step in range(40):
-            bar.setValue(bar.maximum() * step // 40)
-            qtbot.wait(8)
-
-    def turn_wheel() -> None:
-        for _ in range(100):
-            bar.setValue(bar.value() - 3)
-            qtbot.wait(4)
-
+    screen, book = screen_over(million)
+    show(qtbot, screen, book)
+    wait_for_all(qtbot, screen)
+    reader = Reader(qtbot, screen)
     ways: dict[str, Callable[[], None]] = {
-        "sorting": lambda: screen._on_sort_wanted(screen.model.columns[0]),
-        "filtering": lambda: screen.set_filter("x"),
-        "filter taken away": lambda: screen.set_filter(""),
-        "scroll bar dragged": drag,
-        "wheel turned": turn_wheel,
+        "the bar dragged from end to end": reader.drag_the_bar,
+        "the wheel turned": reader.turn_the_wheel,
+        "a filter typed": reader.type_a_tag,
+        "the filter taken away": reader.empty_the_field,
+        "three columns sorted": reader.sort,
     }
-    tell("\nlongest hold of the window at 1 000 000 items  [target 100 ms]")
+    held = {}
     for name, way in ways.items():
-        qtbot.wait(300)
-        heart = Heart()
-        way()
-        qtbot.wait(700)
-        heart.stop()
-        tell(f"  {name:20} {heart.longest_s * 1e3:4.0f} ms")
-        assert screen.model.item_count > 0
+        with Ticking() as ticking:
+            way()
+            qtbot.wait(300)
+        held[name] = ticking.longest_gap_s
+        assert ticking.ticks > 20
+    ids = array("q", item_index(book, replace(ItemQuery(), descending=False)).ids.tolist())
+    assert screen.model._ids == ids
+    worst = max(held, key=lambda name: held[name])
+    table.add(
+        Measured(
+            8, "longest hold of the window: scrolled, filtered, sorted", "1 000 000 items",
+            time_words(held[worst]), target="≤ 100 ms", met=held[worst] <= 0.1,
+            remark="; ".join(f"{name} {time_words(one)}" for name, one in held.items()),
+        )
+    )  # fmt: skip

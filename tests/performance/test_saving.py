@@ -1,0 +1,109 @@
+"""One more entry in a book of 100 000 items in families: saved, and the figures after it."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from performance.book_files import book_of_families
+from performance.conftest import HUNDRED_THOUSAND
+from performance.table import Measured, Table, seconds_of, time_words
+from vault.application.book import Book
+from vault.application.operations.recording import Draft, new_key, record
+from vault.core.daybook import Act, Line, Process, Role, Said
+from vault.core.fineness import Fineness
+from vault.core.flow import Flow, flow_of, work_of
+from vault.core.items import State
+from vault.core.masses import Mass
+from vault.core.shop import Shop
+from vault.reckoning.reckoner import Reckoner, reckon
+from vault.store.entries import load_entry, load_shop
+
+SAVES = 40
+
+
+@pytest.fixture(scope="module")
+def families(books: Path) -> Path:
+    return book_of_families(books / "families.shop", HUNDRED_THOUSAND, with_figures=False)
+
+
+def assay_of(tag: str, permille: int) -> Draft:
+    said = Said("Ag", Fineness(permille * 1_000_000), Fineness(1_000_000))
+    return Draft(Act.ASSAY, (Line(Role.OF, tag=tag, how="fire assay", contents=(said,)),))
+
+
+def smelting_of(tag: str, number: int) -> Draft:
+    """Smelt a cupel with borax, which gives a button and a slag."""
+    return Draft(
+        Act.WORK,
+        (
+            Line(Role.USED, tag=tag),
+            Line(Role.ADDED, form="borax, anhydrous", gross=Mass(300_000_000)),
+            Line(Role.MADE, tag=f"N-{number}", form="button", gross=Mass(4_000_000), place="tray"),
+            Line(Role.MADE, tag=f"M-{number}", form="slag", place="drum D"),
+        ),
+        Process.SMELT,
+    )
+
+
+def drafts_for(shop: Shop) -> list[Draft]:
+    """Give entries by turns of every kind, in lots far from each other."""
+    here = [item for item in shop.items.values() if item.state is State.ON_HAND]
+    bars = [item.tag for item in here if item.form == "bar"]
+    cupels = [item.tag for item in here if item.form == "spent cupel"]
+    step = len(bars) // SAVES
+    return [
+        assay_of(bars[at * step], 992) if at % 2 else smelting_of(cupels[at * step + 9], at)
+        for at in range(SAVES)
+    ]
+
+
+def test_one_entry_is_saved_and_reckoned_in_a_book_of_100_000_items(
+    families: Path, table: Table
+) -> None:
+    saved: list[float] = []
+    reckoned: list[float] = []
+    with Book.open(families, operator="Imke") as book:
+        with book.file.reading() as connection:
+            shop = load_shop(connection)
+        flow = flow_of(shop)
+        reckoner = Reckoner()
+        reckoner.begin(flow)
+        works = dict(flow.works)
+        commit = seconds_of(lambda: book.file.change_setting("currency", "EUR"), 15)
+        for draft in drafts_for(shop):
+            start = time.perf_counter()
+            changes = record(book, draft, key=new_key())
+            saved.append(time.perf_counter() - start)
+            with book.file.reading() as connection:
+                recorded = load_entry(connection, changes.entries[0])
+            assert recorded is not None
+            start = time.perf_counter()
+            shop.take(recorded.entry)
+            if recorded.entry.act is Act.WORK:
+                works[recorded.entry.number] = work_of(recorded.entry)
+            flow = Flow(shop.items, works)
+            contents = reckoner.update(flow, changes.tags)
+            reckoned.append(time.perf_counter() - start)
+    anew = reckon(flow)
+    tags = list(shop.items)
+    for wanted, found in ((anew, contents),):
+        left = wanted.balances["Ag"].estimates[wanted.places(tags)]
+        right = found.balances["Ag"].estimates[found.places(tags)]
+        assert np.array_equal(left, right, equal_nan=True)
+    both = [one + other for one, other in zip(saved, reckoned, strict=True)]
+    median, slow = statistics.median(both), sorted(both)[-3]
+    table.add(
+        Measured(
+            2, "one entry saved and the figures reckoned after it",
+            f"{len(tags):,} items in families".replace(",", " "), time_words(median),
+            target="≤ 50 ms", met=median <= 0.05,
+            remark=f"saving {time_words(statistics.median(saved))}, of it about "
+            f"{time_words(commit)} on the way to the disk; reckoning "
+            f"{time_words(statistics.median(reckoned))}; 95 of 100 within {time_words(slow)}",
+        )
+    )  # fmt: skip
