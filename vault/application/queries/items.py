@@ -32,13 +32,11 @@ from vault.reckoning.micrograms import fineness_ppb, micrograms
 from vault.reckoning.origins import Share
 from vault.store.entries import load_entries_naming
 from vault.store.figures import contents_of, first_reported, metals_kept
+from vault.store.group_order import grouped
 from vault.store.lists import (
     GroupSum,
     ListedItem,
     Wanted,
-    group_sizes,
-    groups_of,
-    ids_of,
     item_of,
     items_of,
     names_like,
@@ -61,26 +59,18 @@ def item_index(book: Book, query: ItemQuery) -> ItemIndex:
     """Give the groups and the ids of all items that a query wants, or of the first of them."""
     wanted = _wanted(query)
     with book.file.reading() as connection:
-        ids = ids_of(connection, wanted)
-        is_whole = query.most is None or len(ids) <= query.most
-        if is_whole:
-            groups = groups_of(connection, wanted)
-        else:
-            ids = ids[: query.most]
-            groups = [
-                GroupSum(name, items, 0, 0, {})
-                for name, items in group_sizes(connection, wanted, ids)
-            ]
+        found = grouped(connection, wanted, query.most)
         metals = metals_kept(connection)
-        few = len(ids) <= _MOST_ITEMS_WITH_GROUP_DOUBTS and is_whole and book.reckoned is not None
-        tags = tags_of(connection, ids) if few else []
-    doubts = _group_doubts(book.reckoned if few else None, groups, tags)
+        few = found.is_whole and len(found.ids) <= _MOST_ITEMS_WITH_GROUP_DOUBTS
+        reckoned = book.reckoned if few else None
+        tags = tags_of(connection, found.ids) if reckoned is not None else []
+    doubts = _group_doubts(reckoned, found.groups, tags)
     return ItemIndex(
         query=query,
-        groups=tuple(_group(one, query, doubts.get(one.name, {})) for one in groups),
-        ids=memoryview(ids),
+        groups=tuple(_group(one, query, doubts.get(one.name, {})) for one in found.groups),
+        ids=memoryview(found.ids),
         metals=tuple(sorted(metals, key=ALL_SYMBOLS.index)),
-        is_whole=is_whole,
+        is_whole=found.is_whole,
     )
 
 
@@ -139,8 +129,6 @@ def _wanted(query: ItemQuery) -> Wanted:
         metal=query.metal,
         sort_metal=query.sort_metal if query.sort_by is SortBy.FINE else "",
         descending=query.descending,
-        # One more than is wanted tells whether there are more.
-        limit=None if query.most is None else query.most + 1,
     )
 
 
