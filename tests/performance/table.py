@@ -86,6 +86,11 @@ def ratio_words(ratio: float) -> str:
     return f"{ratio:.2g}" if ratio < 10 else f"{ratio:.0f}"
 
 
+def spaced(count: int) -> str:
+    """Give a count with its thousands apart."""
+    return f"{count:,}".replace(",", " ")
+
+
 def time_words(seconds: float) -> str:
     """Give a time in the unit that people would say it in."""
     if seconds >= 1.0:
