@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -15,7 +16,6 @@ from vault.store.tables import (
     FIGURE_TABLES,
     FIGURES_STATE,
     FINDING,
-    ITEM,
     REPORTED,
     REPORTED_CONTENT,
     SERIES_MARK,
@@ -96,13 +96,60 @@ def keep_figures(connection: Connection, figures: Figures) -> None:
     """Put these figures in the place of all that were there."""
     for table in FIGURE_TABLES:
         connection.exec_driver_sql(f"DELETE FROM {table.name}")
-    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).all())
+    ids: dict[str, int] = dict(connection.exec_driver_sql("SELECT tag, id FROM item").all())
+    _keep_contents(connection, figures, ids)
+    _keep_totals(connection, figures)
+    _keep_series(connection, figures)
+    _keep_state(connection, figures.state)
+
+
+def change_figures(
+    connection: Connection,
+    figures: Figures,
+    *,
+    tags: Iterable[str],
+    series_from: date | None = None,
+) -> None:
+    """Put figures of some items in the place of theirs, and all totals in the place of all.
+
+    Args:
+        connection: of a writing transaction.
+        figures: contents and origins of these items alone; every total, owner and finding.
+        tags: the items whose contents and origins are replaced; those of items that are no
+            more went with the items.
+        series_from: the first day of the series and marks that is replaced; they stay as they
+            are where None.
+    """
+    ids: dict[str, int] = dict(
+        connection.exec_driver_sql(
+            "SELECT tag, id FROM item WHERE tag IN (SELECT value FROM json_each(?))",
+            (json.dumps(sorted(tags)),),
+        ).all()
+    )
+    for name in ("content", "item_origin"):
+        put_many(connection, f"DELETE FROM {name} WHERE item = ?", ((one,) for one in ids.values()))
+    for name in ("stock_total", "stock_owner", "finding", "figures_state"):
+        connection.exec_driver_sql(f"DELETE FROM {name}")
+    _keep_contents(connection, figures, ids)
+    _keep_totals(connection, figures)
+    if series_from is not None:
+        for name in ("series_point", "series_mark"):
+            connection.exec_driver_sql(
+                f"DELETE FROM {name} WHERE day >= ?", (series_from.toordinal(),)
+            )
+        _keep_series(connection, figures)
+    _keep_state(connection, figures.state)
+
+
+def _keep_contents(connection: Connection, figures: Figures, ids: Mapping[str, int]) -> None:
+    """Write contents and origins; an item struck since they were worked out is left out."""
     put_many(
         connection,
         "INSERT INTO content (item, metal, fine_ug, u_ug, how) VALUES (?, ?, ?, ?, ?)",
         (
             (ids[tag], metal, one.fine_ug, one.u_ug, one.how.value)
             for tag, metal, one in figures.contents
+            if tag in ids
         ),
     )
     put_many(
@@ -112,10 +159,12 @@ def keep_figures(connection: Connection, figures: Figures) -> None:
         (
             (ids[one.tag], one.owner, one.owner_share_ppm, "\n".join(one.lots), one.more_lots)
             for one in figures.origins
+            if one.tag in ids
         ),
     )
-    _keep_totals(connection, figures)
-    state = figures.state
+
+
+def _keep_state(connection: Connection, state: FiguresState) -> None:
     connection.execute(
         insert(FIGURES_STATE).values(
             one=1,
@@ -151,6 +200,14 @@ def _keep_totals(connection: Connection, figures: Figures) -> None:
     )
     put_many(
         connection,
+        "INSERT INTO finding (position, told) VALUES (?, ?)",
+        enumerate(figures.findings),
+    )
+
+
+def _keep_series(connection: Connection, figures: Figures) -> None:
+    put_many(
+        connection,
         "INSERT INTO series_point (metal, day, form, fine_ug, u_ug) VALUES (?, ?, ?, ?, ?)",
         (
             (one.metal, one.day.toordinal(), one.form, one.fine_ug, one.u_ug)
@@ -161,11 +218,6 @@ def _keep_totals(connection: Connection, figures: Figures) -> None:
         connection,
         "INSERT INTO series_mark (day, words) VALUES (?, ?)",
         ((day.toordinal(), words) for day, words in dict.fromkeys(figures.marks)),
-    )
-    put_many(
-        connection,
-        "INSERT INTO finding (position, told) VALUES (?, ?)",
-        enumerate(figures.findings),
     )
 
 
@@ -195,7 +247,7 @@ def keep_reported(
             if one.fine_ug is not None
         ),
     )
-    ids = dict(connection.execute(select(ITEM.c.tag, ITEM.c.id)).all())
+    ids: dict[str, int] = dict(connection.exec_driver_sql("SELECT tag, id FROM item").all())
     put_many(
         connection,
         "INSERT OR IGNORE INTO reported_content (item, metal, day, fine_ug, u_ug) "

@@ -18,6 +18,13 @@ _POSITIONS = 1 << 20
 
 _MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
 
+# What is known of an item goes with it, so that no figure is left of a thing that is no more.
+_TAKE_AWAY = (
+    "DELETE FROM content WHERE item = (SELECT id FROM item WHERE tag = ?)",
+    "DELETE FROM item_origin WHERE item = (SELECT id FROM item WHERE tag = ?)",
+    "DELETE FROM item WHERE tag = ?",
+)
+
 _PUT_ITEM = (
     "INSERT INTO item (id, tag, form, lot, party, terms, made_by, made_on, used_by, gross_ug, "
     "gross_u_ug, place, state, is_residue, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, "
@@ -42,7 +49,8 @@ def keep_standing(connection: Connection, shop: Shop, entries: Sequence[Entry]) 
         if line.role in _MAKING
     }
     tags = dict.fromkeys(line.tag for entry in touched for line in entry.lines if line.tag)
-    put_many(connection, "DELETE FROM item WHERE tag = ?", _gone(shop, made_at))
+    for statement in _TAKE_AWAY:
+        put_many(connection, statement, _gone(shop, made_at))
     put_many(connection, _PUT_ITEM, _item_rows(shop, tags, made_at))
     put_many(
         connection,
