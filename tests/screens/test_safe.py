@@ -16,7 +16,9 @@ from screens.invented import InventedShop, figure, item, many_items
 from screens.stand_ins import PlainScreen
 from vault.application.queries.answers import GroupBy, ItemQuery, Part, Showing, SortBy
 from vault.screens.charts.stacked_area import StackedArea
+from vault.screens.hues import LIGHT_HUES
 from vault.screens.main_window import MainWindow
+from vault.screens.safe.item_parts import ColourKey
 from vault.screens.safe.metal_card import MetalCardView
 from vault.screens.safe.screen import SafeScreen
 from vault.screens.settings.choices import Choices
@@ -245,6 +247,17 @@ def test_a_lot_of_the_origins_leads_to_its_trace(qtbot: QtBot, window: MainWindo
     trace = window.screen_named("trace")
     assert isinstance(trace, PlainScreen)
     assert trace.chosen == ["lot L-121"]
+
+
+def test_lots_have_the_colours_that_they_have_in_a_trace(qtbot: QtBot, window: MainWindow) -> None:
+    safe = safe_of(window)
+    safe.choose("B-0031")
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "B-0031")
+    qtbot.waitUntil(lambda: len(safe.pane.findChildren(ColourKey)) == 3)
+    painted = [
+        one.grab().toImage().pixelColor(4, 4).name() for one in safe.pane.findChildren(ColourKey)
+    ]
+    assert painted == [name.lower() for name in LIGHT_HUES[:3]]
 
 
 def test_each_metal_of_an_item_can_be_looked_at(qtbot: QtBot, window: MainWindow) -> None:

@@ -22,10 +22,10 @@ from vault.core.errors import VaultError
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
+from vault.screens.hues import DARK_HUES, DARK_OTHERS, LIGHT_HUES, LIGHT_OTHERS
 from vault.screens.look import DARK, LIGHT, Look, load_face
 from vault.screens.numbers import Numbers
 from vault.screens.trace.box_item import BoxItem
-from vault.screens.trace.hues import DARK_HUES, DARK_OTHERS, LIGHT_HUES, LIGHT_OTHERS
 from vault.screens.trace.page import PictureNotSaved, TracePage, save_page
 from vault.screens.trace.rows import RowsModel, line_of
 from vault.screens.trace.screen import TraceQuestions, TraceScreen

@@ -56,7 +56,6 @@ class Look:
         fine: what is in order.
         base: base metals.
         metals: hues of each metal, darkest (first form) to lightest.
-        origins: colours that tell lots apart, also to colour-blind readers.
     """
 
     name: str
@@ -77,7 +76,6 @@ class Look:
     fine: QColor
     base: QColor
     metals: Mapping[str, tuple[QColor, ...]]
-    origins: tuple[QColor, ...]
 
     @property
     def is_dark(self) -> bool:
@@ -95,17 +93,11 @@ class Look:
             return hues[step]
         return mixed(hues[-1], self.card, min(0.65, 0.25 * (step - len(hues) + 1)))
 
-    def origin(self, step: int) -> QColor:
-        """Give the colour of the lot at `step`; after the last one they begin again."""
-        return self.origins[step % len(self.origins)]
-
 
 def _hues(*names: str) -> tuple[QColor, ...]:
     return tuple(QColor(name) for name in names)
 
 
-# Lots take the nine colours of Paul Tol's “muted” scheme for colour-blind readers; in the dark
-# look its three darkest are lifted so that they part from the ground.
 LIGHT = Look(
     name="light",
     paper=QColor("#F5F2EC"),
@@ -130,17 +122,6 @@ LIGHT = Look(
         "Pt": _hues("#5E7F6B", "#86A391", "#AFC4B7"),
         "Pd": _hues("#8A4A68", "#A0627F", "#C296AC"),
     },
-    origins=_hues(
-        "#44AA99",
-        "#DDCC77",
-        "#332288",
-        "#CC6677",
-        "#999933",
-        "#88CCEE",
-        "#882255",
-        "#117733",
-        "#AA4499",
-    ),
 )
 
 DARK = Look(
@@ -167,17 +148,6 @@ DARK = Look(
         "Pt": _hues("#8FB59E", "#6C917B", "#516D5C"),
         "Pd": _hues("#C98BA8", "#A56884", "#7C4E63"),
     },
-    origins=_hues(
-        "#44AA99",
-        "#DDCC77",
-        "#7F74D4",
-        "#CC6677",
-        "#999933",
-        "#88CCEE",
-        "#B8568A",
-        "#3E9E62",
-        "#C86DBB",
-    ),
 )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
@@ -16,6 +18,7 @@ from typing_extensions import override
 from vault.application.queries.answers import MetalOfItem, OriginShare
 from vault.core.knowledge import Figure, How
 from vault.screens.house_style import HouseStyle
+from vault.screens.hues import LotHues
 from vault.screens.look import Size
 from vault.screens.numbers import NOTHING, day, metal_name
 from vault.screens.widgets.labels import ElidedLabel, label
@@ -73,16 +76,18 @@ def _known_words(metal: MetalOfItem, style: HouseStyle) -> list[str]:
 class ColourKey(QWidget):
     """The colour by which a lot is known in the bar above."""
 
-    def __init__(self, place: int, style: HouseStyle) -> None:
+    def __init__(self, lot: str, lots: Sequence[str], style: HouseStyle) -> None:
         super().__init__()
-        self._place = place
+        self._lot = lot
+        self._lots = lots
         self._style = style
         self.setFixedSize(_KEY_SIZE, _KEY_SIZE)
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
         del event
-        QPainter(self).fillRect(self.rect(), self._style.look.origin(self._place))
+        colour = LotHues(self._lots, self._style.look).of(self._lot)
+        QPainter(self).fillRect(self.rect(), colour)
 
 
 class OriginsPart(QWidget):
@@ -108,7 +113,9 @@ class OriginsPart(QWidget):
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(3)
         grid.setColumnStretch(2, 1)
+        lots = [one.lot for one in shown]
         for row, origin in enumerate(shown):
+            grid.addWidget(ColourKey(origin.lot, lots, style), row, 0)
             self._add_row(grid, row, origin, style)
         column.addLayout(grid)
         more = metal.more_origins + len(metal.origins) - len(shown)
@@ -118,7 +125,6 @@ class OriginsPart(QWidget):
 
     def _add_row(self, grid: QGridLayout, row: int, origin: OriginShare, style: HouseStyle) -> None:
         numbers = style.numbers
-        grid.addWidget(ColourKey(row, style), row, 0)
         if origin.words == origin.lot:
             # Silver that was added, or a thing found: it is no lot and leads nowhere.
             grid.addWidget(ElidedLabel(origin.words, size=Size.SECOND), row, 1, 1, 2)

@@ -17,9 +17,9 @@ from PySide6.QtSvg import QSvgGenerator
 
 from vault.application.queries.answers import Trace
 from vault.core.errors import VaultError
+from vault.screens.hues import LotHues
 from vault.screens.look import LIGHT, Size, face
 from vault.screens.numbers import Numbers, metal_name
-from vault.screens.trace.hues import LotHues
 from vault.screens.trace.layout import Measures
 from vault.screens.trace.rows import line_of
 from vault.screens.trace.view import TraceScene

@@ -25,8 +25,8 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from typing_extensions import override
 
 from vault.application.queries.answers import Ribbon
+from vault.screens.hues import LotHues
 from vault.screens.look import Look, mixed
-from vault.screens.trace.hues import LotHues
 from vault.screens.trace.layout import Course
 
 HATCH_EVERY_PX = 11.0

@@ -7,9 +7,9 @@ from PySide6.QtGui import QColor
 from typing_extensions import override
 
 from vault.application.queries.answers import Trace, TraceRow
+from vault.screens.hues import LotHues
 from vault.screens.look import Look, Size, face
 from vault.screens.numbers import NOTHING, Numbers
-from vault.screens.trace.hues import LotHues
 
 _Index = QModelIndex | QPersistentModelIndex
 _LEAST_SHARE = 0.0005

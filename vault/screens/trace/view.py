@@ -17,9 +17,9 @@ from PySide6.QtWidgets import QFrame, QGraphicsItem, QGraphicsScene, QGraphicsVi
 from typing_extensions import override
 
 from vault.application.queries.answers import NodeKind, TraceNode
+from vault.screens.hues import LotHues
 from vault.screens.look import Look
 from vault.screens.trace.box_item import BoxItem
-from vault.screens.trace.hues import LotHues
 from vault.screens.trace.layout import Layout
 from vault.screens.trace.ribbon_item import RibbonItem
 from vault.screens.trace.wording import Set, Wording, label_is_left

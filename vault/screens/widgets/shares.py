@@ -11,14 +11,13 @@ from typing_extensions import override
 
 from vault.application.queries.answers import BudgetShare
 from vault.screens.house_style import HouseStyle
+from vault.screens.hues import LotHues
 from vault.screens.look import Size, face
 from vault.screens.widgets.bars import Segment, paint_bar
 from vault.screens.widgets.labels import ElidedLabel, label
 
 _BAR_HEIGHT = 18
 _LEAST_NAMED = 44
-# Below this lightness a colour is written on in white.
-_DARK = 0.55
 
 
 class BudgetPart(QWidget):
@@ -39,7 +38,7 @@ class BudgetPart(QWidget):
 
 
 class ShareBar(QWidget):
-    """A bar of shares; each part carries its name where there is room for it."""
+    """A bar of shares in the colours of their lots; each carries its name where there is room."""
 
     def __init__(
         self,
@@ -63,7 +62,8 @@ class ShareBar(QWidget):
         if self._of_whole:
             share = self._shares[0][0]
             return [Segment(share, look.soft_ink), Segment(max(0.0, 1 - share), look.band)]
-        return [Segment(share, look.origin(at)) for at, (share, _) in enumerate(self._shares)]
+        hues = LotHues([name for _, name in self._shares], look)
+        return [Segment(share, hues.of(name)) for share, name in self._shares]
 
     @override
     def sizeHint(self) -> QSize:
@@ -75,10 +75,9 @@ class ShareBar(QWidget):
         painter = QPainter(self)
         places = paint_bar(painter, QRectF(self.rect()), self._segments(), self._style.look.band)
         painter.setFont(face(Size.SMALL))
+        painter.setPen(self._style.look.ink)
         for place, (_, name) in zip(places, self._shares, strict=False):
             if name and place.width() >= _LEAST_NAMED:
-                dark = self._segments()[places.index(place)].colour.lightnessF() < _DARK
-                painter.setPen(Qt.GlobalColor.white if dark else Qt.GlobalColor.black)
                 shown = painter.fontMetrics().elidedText(
                     name, Qt.TextElideMode.ElideRight, int(place.width()) - 6
                 )

@@ -1,4 +1,4 @@
-"""The colours that tell lots apart in a trace, for readers who see all colours and who do not.
+"""The colours that tell lots apart in traces and shares, also for colour-blind readers.
 
 The sets are our own: picked by search so that any two of a set stay apart when seen without red
 or without green receptors, and so that writing on them is readable. Lots beyond the set share one
@@ -21,7 +21,7 @@ MOST_LOTS = len(LIGHT_HUES)
 
 
 class LotHues:
-    """Which lot has which colour in one trace; lots keep theirs by their place in the answer."""
+    """Which lot has which colour in one picture; lots keep theirs by their place in the answer."""
 
     def __init__(self, lots: Sequence[str], look: Look) -> None:
         names = DARK_HUES if look.is_dark else LIGHT_HUES
