@@ -95,6 +95,11 @@ class ProofStrip(QFrame):
             self._book, self._proof = book, None
             self._say("")
 
+    def note_entries(self, entries: int) -> None:
+        """Learn how many entries there are; a proof of fewer is no proof of these."""
+        if self._proof is not None and self._proof.entries != entries:
+            self._proof = None
+
     def prove_once(self) -> None:
         """Prove the chain, unless that was done or is being done."""
         if self._proof is None and self._watch is None:

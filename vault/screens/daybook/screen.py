@@ -177,8 +177,11 @@ class DaybookScreen(Screen):
         many = len(answer.numbers)
         told = self._style.numbers.count(many)
         self.tools.count.setText(f"{told} {'entry' if many == 1 else 'entries'}")
-        is_everything = self._query == DaybookQuery()
+        is_everything = replace(self._query, newest_first=True) == DaybookQuery()
         self._pages.setCurrentIndex(_EMPTY if is_everything and not many else _FULL)
+        if is_everything:
+            self.proof.note_entries(many)
+            self._prove_if_seen()
         if many:
             self.table_card.show_table()
         else:
@@ -200,6 +203,11 @@ class DaybookScreen(Screen):
 
     def _on_findings_answered(self, findings: Sequence[FindingRow]) -> None:
         self.findings.show_findings(findings)
+
+    def _prove_if_seen(self) -> None:
+        # Only who opens the daybook wants it proven; it reads the whole book.
+        if self.isVisible():
+            self.proof.prove_once()
 
     # --- the reader -----------------------------------------------------------------------------
 
@@ -242,8 +250,7 @@ class DaybookScreen(Screen):
     @override
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        # Only who opens the daybook wants it proven; it reads the whole book.
-        self.proof.prove_once()
+        self._prove_if_seen()
 
 
 @dataclass(frozen=True, slots=True)

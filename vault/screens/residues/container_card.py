@@ -111,6 +111,7 @@ class ContainerCard(Card):
         self._inside.deleteLater()
         self._inside.hide()
         self._inside = inside
+        inside.show()
 
     def _on_button_clicked(self) -> None:
         self.items_wanted.emit(self._container)

@@ -60,6 +60,7 @@ class KeepsCard(Card):
         self._inside.deleteLater()
         self._inside.hide()
         self._inside = inside
+        inside.show()
 
     def _add_row(self, grid: QGridLayout, row: int, factor: HouseFactor) -> None:
         numbers = self._style.numbers

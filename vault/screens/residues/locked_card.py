@@ -25,6 +25,7 @@ _TO_DOUBT = 8
 _BETWEEN = 24
 _CHIEF = 2
 _MOST_NAMES = 20
+_LEAST_WIDTH = 300
 
 # Metals in lines, each with the size in which it is set.
 Lines = list[tuple[Size, list[str]]]
@@ -36,6 +37,8 @@ class LockedCard(Card):
     def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._style = style
+        # Figures give way in size, and would hold the card as wide as they were set first.
+        self.setMinimumWidth(_LEAST_WIDTH)
         self._residues: Residues | None = None
         self._metal = ""
         self._lines: Lines = []
@@ -71,6 +74,7 @@ class LockedCard(Card):
             column.addWidget(BudgetPart(budget, self._style))
         column.addStretch(1)
         self.column.addWidget(inside)
+        inside.show()
 
     def _sentences(self, residues: Residues) -> list[QWidget]:
         numbers = self._style.numbers

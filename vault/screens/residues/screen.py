@@ -251,7 +251,7 @@ def _key_of(container: Container) -> str:
 
 
 def _is(container: Container, wanted: str) -> bool:
-    return wanted in {_key_of(container), container.place}
+    return bool(wanted) and wanted in {_key_of(container), container.place}
 
 
 def _searched(container: Container) -> str:
