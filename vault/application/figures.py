@@ -64,13 +64,15 @@ def work_out(
     """
     step = _Steps(progress, stopped)
     step.done()
-    book.reckoned = reckoned = reckon_all(book)
+    reckoned = reckon_all(book)
     step.done()
     if book.may_write:
         figures = figures_of(reckoned, book, step)
         with book.file.writing() as connection:
             keep_figures(connection, figures)
-    step.done()
+    # From here on there is nothing left to stop: those kept and those in mind are new together.
+    book.reckoned = reckoned
+    step.end()
     return Changes(figures=True)
 
 
@@ -198,6 +200,11 @@ class _Steps:
         self._at += 1
         if self._progress is not None:
             self._progress(min(self._at, _STEPS), _STEPS)
+
+    def end(self) -> None:
+        """Note that all is done, whether or not somebody wants it to stop."""
+        if self._progress is not None:
+            self._progress(_STEPS, _STEPS)
 
 
 def _owners(reckoned: Reckoned, metal: str) -> Iterator[tuple[str | None, Figure]]:
