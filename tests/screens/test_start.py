@@ -45,6 +45,60 @@ def test_nothing_slow_is_loaded_before_the_window_is_painted() -> None:
     assert done.stdout.strip() == "[]"
 
 
+# Which thread executes a module is seen where its loader is called.
+FIRST_CHART = """
+import sys, threading
+from importlib.abc import MetaPathFinder
+from pathlib import Path
+
+class Watching(MetaPathFinder):
+    def __init__(self):
+        self.seen = {}
+    def find_spec(self, name, path, target=None):
+        self.seen.setdefault(name, threading.current_thread() is threading.main_thread())
+
+watching = Watching()
+from PySide6.QtCore import QEventLoop, QTimer
+from vault.start import make_application, make_parts, make_window
+application = make_application()
+parts = make_parts()
+window = make_window(parts)
+window.show()
+sys.meta_path.insert(0, watching)
+window.desk.demonstrate()
+def until(true):
+    loop = QEventLoop()
+    timer = QTimer()
+    timer.timeout.connect(lambda: loop.quit() if true() else None)
+    timer.start(20)
+    loop.exec()
+until(lambda: window.shown == "safe" and window.screen_named("safe").model.rowCount() > 0)
+safe = window.screen_named("safe")
+print("pyqtgraph" in sys.modules)
+if {unfolded}:
+    safe.stock.button.click()
+until(lambda: "pyqtgraph" in sys.modules and parts.background.is_idle)
+print(watching.seen["pyqtgraph"], watching.seen["numpy"])
+window.close()
+"""
+
+
+@pytest.mark.parametrize("unfolded", ["True", "False"])
+def test_charts_are_loaded_off_the_windows_thread_and_not_before_the_safe_is_shown(
+    unfolded: str,
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", FIRST_CHART.replace("{unfolded}", unfolded)],
+        cwd=ROOT,
+        env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+    )
+    assert done.stdout.split() == ["False", "False", "False"], done.stdout + done.stderr
+
+
 def test_without_a_screen_it_says_so_and_ends() -> None:
     surroundings = {
         name: value

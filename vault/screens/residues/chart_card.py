@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from vault.application.queries.answers import Series
 from vault.screens.background import Background
+from vault.screens.charts.loading import BAND, series_with_chart
 from vault.screens.house_style import HouseStyle
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
@@ -63,7 +64,10 @@ class ChartCard(Card):
     def _ask(self) -> None:
         metal = str(self.metal.value)
         if self._book is not None and metal:
-            self._asker.ask(partial(self._series_of, self._book, metal), self._on_series_answered)
+            self._asker.ask(
+                partial(series_with_chart, self._series_of, BAND, self._book, metal),
+                self._on_series_answered,
+            )
 
     def _on_metal_chosen(self, metal: object) -> None:
         self._ask()
@@ -73,7 +77,7 @@ class ChartCard(Card):
         if not series.days:
             self._show(label("Nothing of this metal was ever here.", kind="soft"))
             return
-        # The chart brings pyqtgraph with it; loaded at the start it would double the start.
+        # Loaded by now, by the reader that answered; at the start it would double the start.
         from vault.screens.charts.band import BandChart  # noqa: PLC0415
 
         self._show(BandChart(series, self._style.look, self._style.numbers))

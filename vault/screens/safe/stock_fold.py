@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from vault.application.queries.answers import Series
 from vault.screens.background import Background
+from vault.screens.charts.loading import STACKED_AREA, WarmUp, series_with_chart
 from vault.screens.house_style import HouseStyle
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
@@ -39,6 +40,7 @@ class StockFold(Fold):
         self._series_of = series_of
         self._style = style
         self._asker = background.asker(self)
+        self._warm_up = WarmUp(STACKED_AREA, background, self)
         self._book: object | None = None
         self._frame = Card()
         self._frame.setFixedHeight(_HEIGHT)
@@ -54,13 +56,18 @@ class StockFold(Fold):
     def show_book(self, book: object | None, metals: tuple[str, ...]) -> None:
         """Offer the metals of a book, and ask anew if it is open."""
         self._book = book
+        if book is not None:
+            self._warm_up.begin()
         self.metal.offer([(metal, metal) for metal in metals] or [("", "–")])
         self._ask()
 
     def _ask(self) -> None:
         metal = str(self.metal.value)
         if self.is_open and self._book is not None and metal:
-            self._asker.ask(partial(self._series_of, self._book, metal), self._on_series_answered)
+            self._asker.ask(
+                partial(series_with_chart, self._series_of, STACKED_AREA, self._book, metal),
+                self._on_series_answered,
+            )
 
     def _on_opened(self, wide: bool) -> None:  # noqa: FBT001  what the signal carries
         self.metal.setVisible(wide)
@@ -70,7 +77,7 @@ class StockFold(Fold):
         if not series.days:
             self._show(label("Nothing of this metal was ever here.", kind="soft"))
             return
-        # The chart brings pyqtgraph with it; loaded at the start it would double the start.
+        # Loaded by now, by the reader that answered; at the start it would double the start.
         from vault.screens.charts.stacked_area import StackedArea  # noqa: PLC0415
 
         self._show(StackedArea(series, self._style.look, self._style.numbers))
