@@ -256,6 +256,19 @@ def test_a_question_cannot_change_the_book(book: BookFile) -> None:
         put(connection, "owner", "Imke")
 
 
+def test_a_writer_keeps_all_others_out_from_its_first_look_on(book: BookFile) -> None:
+    # One that begins by reading and writes later would lose what others write in between.
+    with (
+        book.writing() as connection,
+        closing(sqlite3.connect(book.path, isolation_level=None, timeout=0)) as other,
+    ):
+        names(connection)
+        with pytest.raises(sqlite3.OperationalError, match="locked"):
+            other.execute("INSERT INTO setting VALUES ('owner', 'Ole')")
+    with book.reading() as connection:
+        assert "owner" not in names(connection)
+
+
 def test_a_transaction_within_another_fails_at_once(book: BookFile) -> None:
     with book.writing() as connection:
         put(connection, "owner", "Imke")
