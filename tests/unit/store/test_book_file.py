@@ -260,10 +260,10 @@ def test_a_writer_keeps_all_others_out_from_its_first_look_on(book: BookFile) ->
     # One that begins by reading and writes later would lose what others write in between.
     with (
         book.writing() as connection,
-        closing(sqlite3.connect(book.path, isolation_level=None, timeout=0)) as other,
+        closing(dbapi2.connect(str(book.path), isolation_level=None, timeout=0)) as other,
     ):
         names(connection)
-        with pytest.raises(sqlite3.OperationalError, match="locked"):
+        with pytest.raises(dbapi2.OperationalError, match="locked"):
             other.execute("INSERT INTO setting VALUES ('owner', 'Ole')")
     with book.reading() as connection:
         assert "owner" not in names(connection)
