@@ -223,6 +223,8 @@ def test_what_residues_keep_stands_as_guessed_and_as_now_believed(
 def test_typing_leaves_only_what_matches(qtbot: QtBot, screen: ResiduesScreen) -> None:
     screen.set_filter("pennant drum")
     assert column(screen.table, "Container") == ["drum C", "drum D"]
+    screen.set_filter('"tub 2"')
+    assert column(screen.table, "Container") == ["tub 2"]
     screen.set_filter("nowhere")
     assert "No container matches “nowhere”" in texts(screen.table_card)
     assert screen.container.container is None

@@ -59,7 +59,7 @@ def numbers_of(connection: Connection, wanted: EntriesWanted) -> list[int]:
         f"SELECT e.number FROM entry e WHERE {' AND '.join(clauses)} ORDER BY e.number {direction}",
         tuple(values),
     )
-    return [number for (number,) in rows.tuples()]
+    return [number for (number,) in rows]
 
 
 def reasons_of(connection: Connection, recorded: Iterable[Recorded]) -> dict[int, str]:

@@ -59,7 +59,7 @@ def tags_of_lot(connection: Connection, name: str) -> list[str]:
     rows = connection.exec_driver_sql(
         "SELECT tag FROM item WHERE lot = ? AND lot != '' ORDER BY id", (name,)
     )
-    return [tag for (tag,) in rows.tuples()]
+    return [tag for (tag,) in rows]
 
 
 def _listed(row: Sequence[Any]) -> ListedLot:

@@ -18,6 +18,7 @@ from vault.core.daybook import Entry
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
+from vault.core.words import searched_for
 from vault.reckoning.accounts import LotAccount as Account
 from vault.reckoning.accounts import lot_account
 from vault.reckoning.micrograms import micrograms
@@ -26,6 +27,7 @@ from vault.store.entries import load_entries_naming
 from vault.store.lots import ListedLot, lot_listed, lots_listed, tags_of_lot
 
 _MOST_ITEMS = 200
+HOUSE = "the house"
 
 
 class NoSuchLot(VaultError):
@@ -36,9 +38,9 @@ def lots(book: Book, text: str = "") -> tuple[LotRow, ...]:
     """Give every lot, newest first; only those that hold each word of a text."""
     with book.file.reading() as connection:
         listed = lots_listed(connection)
-    words = text.casefold().split()
-    rows = [_row(book.reckoned, one) for one in listed]
-    return tuple(row for row in rows if all(word in _searched(row) for word in words))
+    words = searched_for(text.casefold())
+    wanted = [one for one in listed if all(word in _searched(one) for word in words)]
+    return tuple(_row(book.reckoned, one) for one in wanted)
 
 
 def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
@@ -71,7 +73,7 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
 def _row(reckoned: Reckoned | None, one: ListedLot) -> LotRow:
     return LotRow(
         lot=one.name,
-        party=one.party or "the house",
+        party=one.party or HOUSE,
         terms=one.terms,
         received_on=one.day,
         items=one.items,
@@ -103,8 +105,9 @@ def _received(reckoned: Reckoned | None, lot: str) -> dict[str, Figure]:
     }
 
 
-def _searched(row: LotRow) -> str:
-    return f"{row.lot}\n{row.party}\n{row.terms}\n{row.words}".casefold()
+def _searched(one: ListedLot) -> str:
+    words = (one.name, one.party or HOUSE, one.terms, *one.forms, _progress(one))
+    return "\n".join(words).casefold()
 
 
 def _accounts(reckoned: Reckoned | None, lot: str) -> list[Account]:

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from typing_extensions import override
 
 from vault.application.queries.answers import Container, Residues
+from vault.core.words import searched_for
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
@@ -178,7 +179,7 @@ class ResiduesScreen(Screen):
     def _show_containers(self) -> None:
         if self._residues is None:
             return
-        words = self._filter.casefold().split()
+        words = searched_for(self._filter.casefold())
         rows = [
             one
             for one in self._residues.containers
