@@ -1,34 +1,11 @@
-"""The words of the window: one word per thing, the same everywhere."""
+"""The words of the window: one word per thing, the same everywhere.
+
+Nothing is imported here: these words are needed at the start, before any answer of a book is.
+"""
 
 from __future__ import annotations
 
-from vault.application.queries.answers import GroupBy, Showing
-from vault.core.items import State
-
 PROGRAM = "Metal on hand"
-
-GROUPED_BY = {
-    GroupBy.PLACE: "place",
-    GroupBy.LOT: "lot",
-    GroupBy.FORM: "form",
-    GroupBy.METAL: "metal",
-    GroupBy.OWNER: "owner",
-    GroupBy.NOTHING: "nothing",
-}
-SHOWING = {
-    Showing.ON_HAND: "on hand",
-    Showing.RESIDUES: "residues on hand",
-    Showing.GONE: "gone",
-    Showing.ALL: "everything",
-}
-STATES = {
-    State.ON_HAND: "on hand",
-    State.USED: "used up in work",
-    State.SENT: "sent out",
-    State.RETURNED: "returned",
-    State.SOLD: "sold",
-    State.MISSING: "missing",
-}
 
 _FORM_PLURALS = {
     "bar": "bars",

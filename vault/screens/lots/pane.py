@@ -15,13 +15,14 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.lots.account import AccountPartView
 from vault.screens.lots.columns import weight_words
+from vault.screens.models.item_columns import STATES
 from vault.screens.numbers import day, metal_name
 from vault.screens.widgets.chips import MetalChips
 from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.history import HistoryPart
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.pane import Pane
-from vault.screens.words import NO_PLACE, STATES
+from vault.screens.words import NO_PLACE
 from vault.screens.words import items as items_words
 
 WIDTH = 384

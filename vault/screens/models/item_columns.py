@@ -11,7 +11,16 @@ from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.models.cells import fine_title
 from vault.screens.numbers import NOTHING, Numbers, age, day
-from vault.screens.words import NO_PLACE, STATES
+from vault.screens.words import NO_PLACE
+
+STATES = {
+    State.ON_HAND: "on hand",
+    State.USED: "used up in work",
+    State.SENT: "sent out",
+    State.RETURNED: "returned",
+    State.SOLD: "sold",
+    State.MISSING: "missing",
+}
 
 # Rounding leaves a sole owner a hair below all of it.
 NEARLY_ALL = 0.995

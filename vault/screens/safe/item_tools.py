@@ -14,7 +14,21 @@ from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.column_choice import ColumnChoice
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.marks import MarkLegend
-from vault.screens.words import GROUPED_BY, SHOWING
+
+GROUPED_BY = {
+    GroupBy.PLACE: "place",
+    GroupBy.LOT: "lot",
+    GroupBy.FORM: "form",
+    GroupBy.METAL: "metal",
+    GroupBy.OWNER: "owner",
+    GroupBy.NOTHING: "nothing",
+}
+SHOWING = {
+    Showing.ON_HAND: "on hand",
+    Showing.RESIDUES: "residues on hand",
+    Showing.GONE: "gone",
+    Showing.ALL: "everything",
+}
 
 # Most shops see little of these; one click shows them.
 HIDDEN_AT_FIRST = frozenset(fine_title(metal) for metal in ALL_SYMBOLS if metal not in {"Ag", "Au"})
@@ -34,8 +48,8 @@ class ItemTools(QWidget):
 
     def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._group = Choice("Grouped by", [(one, words) for one, words in GROUPED_BY.items()])
-        self._showing = Choice("Showing", [(one, words) for one, words in SHOWING.items()])
+        self._group = Choice("Grouped by", list(GROUPED_BY.items()))
+        self._showing = Choice("Showing", list(SHOWING.items()))
         self._metal = Choice("Metal", [("", "all metals"), *((one, one) for one in SYMBOLS)])
         self.columns = ColumnChoice(HIDDEN_AT_FIRST, always_shown=_ALWAYS_SHOWN)
         self.columns.changed.connect(self.columns_changed)
