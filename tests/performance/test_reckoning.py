@@ -29,8 +29,7 @@ from vault.screens.garbage import CycleCollector
 TIMES = 3
 FREE_S = 0.1
 WHY_HELD = (
-    "scipy copies the finished factor out in one piece, and no other thread of Python runs "
-    "meanwhile; everything else gives way every few milliseconds"
+    "scipy copies the finished factor out in one piece; no other Python thread runs meanwhile"
 )
 
 

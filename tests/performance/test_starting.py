@@ -42,7 +42,7 @@ window.close()
 """
 
 OVER_A_BOOK = """
-import resource, sys, time
+import re, resource, sys, time
 from pathlib import Path
 from vault.start import make_application, make_parts, make_window
 from vault.screens.garbage import CycleCollector
@@ -54,6 +54,14 @@ window = make_window(parts)
 window.show()
 window.desk.open(Path(sys.argv[1]))
 
+def peak_kb():
+    # What getrusage tells begins, on Linux, with the peak of the process that started this one.
+    status = Path("/proc/self/status")
+    if status.exists():
+        return int(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text()).group(1))
+    told = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return told // 1024 if sys.platform == "darwin" else told
+
 def is_there():
     safe = window.screen_named("safe") if window.shown == "safe" else None
     return safe and safe.model.item_count > 400_000 and parts.background.is_idle
@@ -64,7 +72,7 @@ while not is_there() and time.monotonic() < until:
     time.sleep(0.01)
 assert is_there()
 assert not window.grab().isNull()
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+print(peak_kb())
 window.close()
 collector.close()
 """
@@ -123,6 +131,6 @@ def test_the_memory_over_a_million_items(
     table.add(
         Measured(
             10, "peak memory, book open and Safe shown, no reckoning", "1 000 000 items",
-            f"{kilobytes / 1e6:.2f} GB", target="≤ 1 GB", met=kilobytes <= 1_000_000,
+            f"{kilobytes * 1024 / 1e9:.2f} GB", target="≤ 1 GB", met=kilobytes * 1024 <= 1e9,
         )
     )  # fmt: skip
