@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 from sqlalchemy.exc import DBAPIError
+from sqlcipher3 import dbapi2
 
 from builders import (
     assayed,
@@ -78,9 +78,12 @@ def record(path: Path, entries: tuple[Entry, ...] | list[Entry]) -> None:
 
 
 @pytest.fixture
-def strangers_hand(path: Path) -> Iterator[sqlite3.Connection]:
-    """A way into the file that goes round this program and its triggers."""
-    with closing(sqlite3.connect(path, isolation_level=None)) as hand:
+def strangers_hand(path: Path) -> Iterator[dbapi2.Connection]:
+    """A way into the file that goes round this program and its triggers.
+
+    Through the same SQLite: two of them in one process would not see each other's locks.
+    """
+    with closing(dbapi2.connect(str(path), isolation_level=None)) as hand:
         hand.execute("PRAGMA synchronous=OFF")
         for (name,) in hand.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'"):
             hand.execute(f"DROP TRIGGER {name}")
@@ -101,12 +104,12 @@ def _but_triggers(proof: Proof) -> list[str]:
     return [one for one in proof.broken if not one.startswith("The trigger ")]
 
 
-def primary_key(hand: sqlite3.Connection, table: str) -> list[str]:
+def primary_key(hand: dbapi2.Connection, table: str) -> list[str]:
     return [row[1] for row in hand.execute(f"PRAGMA table_info({table})") if row[5]]
 
 
 def fields(
-    hand: sqlite3.Connection, table: str
+    hand: dbapi2.Connection, table: str
 ) -> Iterator[tuple[str, dict[str, Value], str, Value]]:
     """Give every field of a table: how to find its row, the row's key, its column, its value."""
     key = primary_key(hand, table)
@@ -149,7 +152,7 @@ def watched(path: Path) -> Iterator[BookFile]:
 
 
 def missed_by_the_check(
-    hand: sqlite3.Connection, book: BookFile, table: str, *, every: bool
+    hand: dbapi2.Connection, book: BookFile, table: str, *, every: bool
 ) -> list[tuple[dict[str, Value], str, Value, Value]]:
     """Alter every field of a table in turn, and give the alterations that were not found."""
     missed = []
@@ -162,7 +165,7 @@ def missed_by_the_check(
                     f'UPDATE {table} SET "{column}" = :altered WHERE {where}',
                     {**key, "altered": altered},
                 )
-            except sqlite3.IntegrityError:
+            except dbapi2.IntegrityError:
                 hand.execute("ROLLBACK TO before")
                 hand.execute("RELEASE before")
                 continue
@@ -197,7 +200,7 @@ def test_a_random_book_holds(tmp_path: Path, seed: int) -> None:
 
 @pytest.mark.parametrize("table", FACTS)
 def test_every_altered_field_of_the_facts_is_found(
-    watched: BookFile, strangers_hand: sqlite3.Connection, table: str
+    watched: BookFile, strangers_hand: dbapi2.Connection, table: str
 ) -> None:
     assert _but_triggers(prove(watched)) == []
     assert missed_by_the_check(strangers_hand, watched, table, every=False) == []
@@ -207,14 +210,14 @@ def test_every_altered_field_of_the_facts_is_found(
 @pytest.mark.slow
 @pytest.mark.parametrize("table", FACTS)
 def test_every_altered_byte_of_the_facts_is_found(
-    watched: BookFile, strangers_hand: sqlite3.Connection, table: str
+    watched: BookFile, strangers_hand: dbapi2.Connection, table: str
 ) -> None:
     assert missed_by_the_check(strangers_hand, watched, table, every=True) == []
 
 
 @pytest.mark.parametrize("table", [table.name for table in STANDING_TABLES])
 def test_every_altered_field_of_the_standing_is_found(
-    watched: BookFile, strangers_hand: sqlite3.Connection, table: str
+    watched: BookFile, strangers_hand: dbapi2.Connection, table: str
 ) -> None:
     assert strangers_hand.execute(f"SELECT count(*) FROM {table}").fetchone()[0] > 0
     assert missed_by_the_check(strangers_hand, watched, table, every=False) == []
@@ -262,7 +265,7 @@ def test_any_flipped_byte_of_the_file_is_found_or_changes_no_fact(path: Path) ->
 
 @pytest.mark.parametrize("number", [entry.number for entry in ENTRIES])
 def test_a_torn_out_entry_is_found(
-    path: Path, strangers_hand: sqlite3.Connection, number: int
+    path: Path, strangers_hand: dbapi2.Connection, number: int
 ) -> None:
     for table in ("line_content", "line"):
         strangers_hand.execute(f"DELETE FROM {table} WHERE entry = ?", (number,))
@@ -273,9 +276,7 @@ def test_a_torn_out_entry_is_found(
 
 
 @pytest.mark.parametrize("table", ["line", "line_content"])
-def test_a_torn_out_row_is_found(
-    path: Path, strangers_hand: sqlite3.Connection, table: str
-) -> None:
+def test_a_torn_out_row_is_found(path: Path, strangers_hand: dbapi2.Connection, table: str) -> None:
     key = primary_key(strangers_hand, table)
     where = " AND ".join(f"{name} = ?" for name in key)
     rows = strangers_hand.execute(f"SELECT * FROM {table}").fetchall()
@@ -287,7 +288,7 @@ def test_a_torn_out_row_is_found(
     assert faults(path) == []
 
 
-def test_an_entry_slipped_in_is_found(path: Path, strangers_hand: sqlite3.Connection) -> None:
+def test_an_entry_slipped_in_is_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
     row = strangers_hand.execute("SELECT * FROM entry WHERE number = 11").fetchone()
     strangers_hand.execute(
         "INSERT INTO entry VALUES (14, ?, ?, ?, ?, ?, ?, 'another key', ?, ?)",
@@ -302,32 +303,32 @@ def test_an_entry_slipped_in_is_found(path: Path, strangers_hand: sqlite3.Connec
 
 
 def test_one_altered_entry_is_told_once_and_not_with_all_that_follow(
-    path: Path, strangers_hand: sqlite3.Connection
+    path: Path, strangers_hand: dbapi2.Connection
 ) -> None:
     strangers_hand.execute("UPDATE line SET note = 'dry' WHERE note = 'moist'")
     [told] = [fault for fault in faults(path) if "chain" in fault]
     assert told.startswith("Entry 1 is not as it was recorded")
 
 
-def test_lost_triggers_are_found(path: Path, strangers_hand: sqlite3.Connection) -> None:
+def test_lost_triggers_are_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
     assert sum(one.startswith("The trigger “") for one in proof_of(path).broken) == 10
 
 
-def test_a_table_of_somebody_else_is_found(path: Path, strangers_hand: sqlite3.Connection) -> None:
+def test_a_table_of_somebody_else_is_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
     strangers_hand.execute("CREATE TABLE guest (name TEXT)")
     assert faults(path) == ["The table “guest” of the file is not as this program makes it."]
 
 
 @pytest.mark.parametrize("table", [*FACTS, *(table.name for table in STANDING_TABLES)])
 def test_a_table_taken_away_is_found(
-    path: Path, strangers_hand: sqlite3.Connection, table: str
+    path: Path, strangers_hand: dbapi2.Connection, table: str
 ) -> None:
     strangers_hand.execute("PRAGMA foreign_keys=OFF")
     strangers_hand.execute(f"DROP TABLE {table}")
     assert f"The table “{table}” of the file is not as this program makes it." in faults(path)
 
 
-def test_bytes_that_are_no_text_are_found(path: Path, strangers_hand: sqlite3.Connection) -> None:
+def test_bytes_that_are_no_text_are_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
     strangers_hand.execute("UPDATE line SET note = CAST(x'ff41' AS TEXT) WHERE note = 'moist'")
     told = faults(path)
     assert any("cannot be read; its rows were altered" in fault for fault in told)
@@ -340,7 +341,7 @@ def test_a_book_of_nothing_but_nonsense_is_told_and_given_up(
     shop = RandomShop(3)
     shop.go_on(60)
     record(path, shop.entries)
-    with closing(sqlite3.connect(path, isolation_level=None)) as hand:
+    with closing(dbapi2.connect(str(path), isolation_level=None)) as hand:
         hand.execute("DROP TRIGGER entry_keeps_on_update")
         hand.execute("UPDATE entry SET act = 'dream'")
     assert "Too many entries cannot be read; those after them were not looked at." in faults(path)
