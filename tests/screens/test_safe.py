@@ -14,7 +14,15 @@ from pytestqt.qtbot import QtBot
 from screens.conftest import WindowOf
 from screens.invented import InventedShop, figure, item, many_items
 from screens.stand_ins import PlainScreen
-from vault.application.queries.answers import GroupBy, ItemQuery, Part, Showing, SortBy
+from vault.application.queries.answers import (
+    GroupBy,
+    ItemQuery,
+    MetalCard,
+    Part,
+    Showing,
+    SortBy,
+)
+from vault.core.knowledge import NOTHING_KNOWN, Figure
 from vault.screens.charts.stacked_area import StackedArea
 from vault.screens.hues import LIGHT_HUES
 from vault.screens.main_window import MainWindow
@@ -78,6 +86,79 @@ def test_a_card_for_each_metal_tells_all_of_it(window: MainWindow) -> None:
     assert "spent cupels 312 ± 17 in 64 items" in told
     assert "owed to customers 2\u202f960 ± 20 g  ·  ours 1\u202f490 ± 24 g" in told
     assert "3 items not known, left out" in told
+
+
+def line_of_worth(safe: SafeScreen, metal: str) -> QLabel:
+    return next(one for one in safe.cards.findChildren(QLabel) if one.text().startswith(metal))
+
+
+@pytest.mark.parametrize(
+    ("total", "parts", "told"),
+    [
+        (figure(-0.1, 0.25), (), "Rh: none known, at most 0.39 g"),
+        (
+            figure(0.4, 0.5),
+            (Part("slag", figure(0.4, 0.5), 1, 0, is_residue=True),),
+            "Rh: none known, at most 1.4 g",
+        ),
+        (
+            figure(-1.6, 5.9),
+            (Part("bead", figure(1.8, 0.1), 1, 0, is_residue=False),),
+            "Rh: at most 10 g",
+        ),
+        (figure(-9, 2), (), "Rh: none known"),
+        (NOTHING_KNOWN, (), "Rh: 3 items not known, left out"),
+    ],
+)
+def test_a_metal_within_its_own_doubt_has_a_line_and_no_card(
+    qtbot: QtBot,
+    window_of: WindowOf,
+    shop: InventedShop,
+    total: Figure,
+    parts: tuple[Part, ...],
+    told: str,
+) -> None:
+    shop.cards = (*shop.cards, MetalCard("Rh", total, parts, NOTHING_KNOWN, total, 3))
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    safe = safe_of(window)
+    qtbot.waitUntil(lambda: bool(safe.cards.findChildren(MetalCardView)))
+    assert [one.card.metal for one in safe.cards.findChildren(MetalCardView)] == ["Ag", "Au", "Pd"]
+    line = line_of_worth(safe, "Rh")
+    assert line.text() == told
+    assert "Rh rhodium: " in line.toolTip()
+    assert "3 items not known, left out" in line.toolTip()
+
+
+def test_a_form_of_which_nothing_is_known_is_counted_and_not_listed(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    unknown = Part("iron with filings", NOTHING_KNOWN, 0, 3, is_residue=True)
+    shop.cards = (replace(shop.cards[0], parts=(*shop.cards[0].parts, unknown)),)
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: bool(safe_of(window).cards.findChildren(MetalCardView)))
+    told = safe_of(window).cards.findChildren(MetalCardView)[0].toolTip()
+    assert "iron with filings" not in told
+    assert "3 items not known, left out" in told
+
+
+def test_the_first_item_gives_way_to_another_first_one_until_one_is_chosen(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    safe = safe_of(window)
+    assert safe.pane.tag.text() == "C-0162"
+    shop.rows = [replace(row, place=f"z {row.place}") if row.id == 10 else row for row in shop.rows]
+    safe.refresh()
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "C-0163")
+    row = safe.model.row_of_id(9)
+    assert row is not None
+    click_row(qtbot, safe, row + 1)
+    qtbot.waitUntil(lambda: safe.pane.tag.text() == "C-0164")
+    shop.rows = [replace(row, place=f"z {row.place}") if row.id == 8 else row for row in shop.rows]
+    safe.refresh()
+    qtbot.waitUntil(lambda: tags(safe)[-2:] == ["C-0162", "C-0164"])
+    assert safe.pane.tag.text() == "C-0164"
 
 
 def test_an_estimate_below_zero_reads_from_nothing_up_wherever_it_is_shown(

@@ -131,9 +131,13 @@ class Numbers:
         """
         if u_ug is None:
             return ABOUT_NOTHING
+        most = self.at_most(ug, u_ug)
+        return f"0 to {most}" if most else ""
+
+    def at_most(self, ug: int, u_ug: int) -> str:
+        """Write the most that there is, 1.96 standard uncertainties above; empty if nothing."""
         most, _ = self.uncut_and_doubt(ug + round(K_95 * u_ug), u_ug)
-        is_reached = u_ug > 0 and most.strip(f"0{self.decimal_mark}") and most[0] != MINUS
-        return f"0 to {most}" if is_reached else ""
+        return most if most.strip(f"0{self.decimal_mark}") and most[0] != MINUS else ""
 
     def _with_unit(self, told: str, figure: Figure) -> str:
         return told if figure.fine_ug is None else f"{told} {self.unit}"

@@ -10,7 +10,7 @@ from typing_extensions import override
 from vault.application.queries.answers import Safe
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
-from vault.screens.safe.metal_card import MetalCardView
+from vault.screens.safe.metal_card import MetalCardView, is_sure
 from vault.screens.safe.worth_card import WorthCard
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
@@ -43,7 +43,7 @@ class CardRow(QScrollArea):
         row.setSpacing(GAP)
         if safe.figures_of is None:
             row.addWidget(_figures_due_card(safe), _MOST_SHARES)
-        for place, card in enumerate(safe.cards):
+        for place, card in enumerate(one for one in safe.cards if is_sure(one)):
             row.addWidget(MetalCardView(card, self._style), max(3, _MOST_SHARES - place))
         if safe.figures_of is not None:
             worth = WorthCard(safe, self._style)

@@ -67,12 +67,16 @@ class ItemView(Table):
         self.title_clicked.connect(self._on_title_clicked)
         self.row_entered.connect(self._on_row_entered)
 
+    @property
+    def first_row(self) -> int | None:
+        """The row of the first item, if there is one; at most a heading stands above it."""
+        rows = range(min(2, self._items.rowCount()))
+        return next((row for row in rows if not self._items.is_heading(row)), None)
+
     def choose_first(self) -> None:
         """Choose the first item, if there is one."""
-        for row in range(min(2, self._items.rowCount())):
-            if not self._items.is_heading(row):
-                self.choose_row(row)
-                return
+        if self.first_row is not None:
+            self.choose_row(self.first_row)
 
     def _step_over_heading(self, row: int, before: int) -> None:
         step = -1 if before > row else 1

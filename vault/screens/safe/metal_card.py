@@ -13,7 +13,7 @@ from typing_extensions import override
 from vault.application.queries.answers import MetalCard, Part
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import CARD_PADDING, CARD_RADIUS, Look, Size, face
-from vault.screens.numbers import Numbers, metal_name
+from vault.screens.numbers import NOT_KNOWN, Numbers, metal_name
 from vault.screens.widgets.bars import Segment, paint_bar
 from vault.screens.words import forms
 from vault.screens.words import items as items_words
@@ -23,6 +23,51 @@ _BAR_HEIGHT = 16.0
 _LEGEND_LINES = 2
 _LINE = 18.0
 _BETWEEN = "   "
+
+
+def is_sure(card: MetalCard) -> bool:
+    """Tell whether there is more of a metal than the doubt about it; else no card stands for it."""
+    total = card.total
+    return total.fine_ug is not None and total.fine_ug > (total.u_ug or 0)
+
+
+def line_words(card: MetalCard, numbers: Numbers) -> str:
+    """Say in a few words what there may be of a metal that has no card."""
+    total = card.total
+    if total.fine_ug is None:
+        return f"{card.metal}: {not_known_words(card, numbers) or NOT_KNOWN}"
+    most = numbers.at_most(total.fine_ug, total.u_ug or 0)
+    told = [] if any(is_known(part) for part in card.parts) else ["none known"]
+    if most:
+        told.append(f"at most {most} {numbers.unit}")
+    return f"{card.metal}: {', '.join(told) or 'not clear'}"
+
+
+def is_known(part: Part) -> bool:
+    """Tell whether there is more of a part than the doubt about it."""
+    return part.figure.fine_ug is not None and part.figure.fine_ug > (part.figure.u_ug or 0)
+
+
+def told_in_full(card: MetalCard, numbers: Numbers) -> str:
+    """Say all that is known of a metal, a line for each form; what is not known is one line."""
+    total = numbers.uncut_with_unit(card.total)
+    lines = [
+        f"{card.metal} {metal_name(card.metal)}: {total} fine",
+        *(
+            f"{words_of_part(part, numbers)} in "
+            f"{items_words(part.items, numbers.count(part.items))}"
+            for part in told_parts(card)
+        ),
+        owed_words(card, numbers),
+        not_known_words(card, numbers),
+        "± is one standard uncertainty",
+    ]
+    return "\n".join(line for line in lines if line)
+
+
+def told_parts(card: MetalCard) -> list[Part]:
+    """Give the forms of which something is known; the others are counted as not known."""
+    return [part for part in card.parts if part.figure.fine_ug is not None]
 
 
 def segments_of(card: MetalCard, look: Look) -> list[Segment]:
@@ -65,28 +110,14 @@ class MetalCardView(QWidget):
         self._card = card
         self._style = style
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setToolTip(self._told_in_full())
-        self.setAccessibleName(self._told_in_full())
+        told = told_in_full(card, style.numbers)
+        self.setToolTip(told)
+        self.setAccessibleName(told)
 
     @property
     def card(self) -> MetalCard:
         """What is shown."""
         return self._card
-
-    def _told_in_full(self) -> str:
-        numbers, card = self._style.numbers, self._card
-        lines = [
-            f"{card.metal} {metal_name(card.metal)}: {numbers.uncut_with_unit(card.total)} fine",
-            *(
-                f"{words_of_part(part, numbers)} in "
-                f"{items_words(part.items, numbers.count(part.items))}"
-                for part in card.parts
-            ),
-            owed_words(card, numbers),
-            not_known_words(card, numbers),
-            "± is one standard uncertainty",
-        ]
-        return "\n".join(line for line in lines if line)
 
     def _paint_head(self, painter: QPainter, box: QRectF) -> None:
         look, card = self._style.look, self._card
@@ -129,7 +160,7 @@ class MetalCardView(QWidget):
     def _paint_legend(self, painter: QPainter, box: QRectF) -> None:
         painter.setFont(face(Size.SMALL))
         painter.setPen(self._style.look.soft_ink)
-        told = [words_of_part(part, self._style.numbers) for part in self._card.parts]
+        told = [words_of_part(part, self._style.numbers) for part in told_parts(self._card)]
         width_of = QFontMetricsF(painter.font()).horizontalAdvance
         for line, words in enumerate(flowed(told, width_of, box.width(), _LEGEND_LINES)):
             painter.drawText(QPointF(box.left(), box.top() + (line + 0.75) * _LINE), words)

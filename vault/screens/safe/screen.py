@@ -64,6 +64,8 @@ class SafeScreen(Screen):
         self._wanted_tag = ""
         # A tag that was asked for by name stays chosen, also where the table does not show it.
         self._is_held = False
+        # The first item, chosen by nobody, gives way to another that comes to stand first.
+        self._is_unasked = self._is_choosing_first = False
         self._ask_safe = background.asker(self)
         self._ask_index = background.asker(self)
         self._ask_rows = background.asker(self)
@@ -167,7 +169,7 @@ class SafeScreen(Screen):
 
     def choose(self, name: str) -> None:
         """Choose the item of a tag, wherever it is."""
-        self._wanted_tag, self._is_held = name, True
+        self._wanted_tag, self._is_held, self._is_unasked = name, True, False
         if self._query.text:
             self._query = replace(self._query, text="")
             self._ask_for_index()
@@ -224,12 +226,22 @@ class SafeScreen(Screen):
     def _choose_again(self) -> None:
         detail = self.pane.detail
         row = self.model.row_of_id(detail.row.id) if detail is not None else None
-        if row is not None:
+        gives_way = self._is_unasked and self.model.is_whole and row != self.view.first_row
+        if row is not None and not gives_way:
             self.view.choose_row(row)
+        elif gives_way:
+            self._choose_first()
         elif not self._is_held and (self.model.is_whole or detail is None):
-            self._wanted_tag = ""
-            self.pane.clear()
-            self.view.choose_first()
+            self._choose_first()
+
+    def _choose_first(self) -> None:
+        """Choose the first item, so that the pane is not empty; nobody has asked for it."""
+        self._wanted_tag = ""
+        self._ask_detail.forget()
+        self.pane.clear()
+        self._is_choosing_first = True
+        self.view.choose_first()
+        self._is_choosing_first = False
 
     def _on_detail_answered(self, detail: ItemDetail) -> None:
         self.pane.show_detail(detail)
@@ -274,6 +286,7 @@ class SafeScreen(Screen):
     def _on_item_chosen(self, item: ItemRow | None) -> None:
         if item is not None and item.tag != self._wanted_tag:
             self._wanted_tag, self._is_held = item.tag, False
+            self._is_unasked = self._is_choosing_first
             self._choice_pause.start()
 
     def _on_trace_triggered(self) -> None:

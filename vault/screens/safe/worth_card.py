@@ -1,15 +1,15 @@
-"""The card of what the stock is worth, and of what wants attention."""
+"""The card of what the stock is worth, of metals too unsure for a card, and of findings."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
-from vault.application.queries.answers import Safe, Worth
+from vault.application.queries.answers import MetalCard, Safe, Worth
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.numbers import day
-from vault.screens.safe.metal_card import HEIGHT
+from vault.screens.safe.metal_card import HEIGHT, is_sure, line_words, told_in_full
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.words import sentence_of
@@ -19,7 +19,7 @@ _TO_BASELINE = 6
 
 
 class WorthCard(Card):
-    """What the stock is worth at the set prices.
+    """What the stock is worth at the set prices, and a line for metals that have no card.
 
     Signals:
         findings_wanted: the reader wants to see what does not add up.
@@ -39,6 +39,9 @@ class WorthCard(Card):
         self.column.addLayout(self._amount(safe.worth))
         for words in self._lines(safe.worth):
             self.column.addWidget(ElidedLabel(words, size=Size.SMALL))
+        unsure = [card for card in safe.cards if not is_sure(card)]
+        if unsure:
+            self.column.addWidget(self._unsure_line(unsure))
         self.column.addStretch(1)
         if safe.figures_of is not None and safe.figures_of < safe.last_entry:
             told = f"figures up to entry {safe.figures_of} of {safe.last_entry}"
@@ -74,6 +77,14 @@ class WorthCard(Card):
         if worth.unpriced:
             lines.append(f"without {sentence_of(list(worth.unpriced))}: no price set")
         return lines
+
+    def _unsure_line(self, cards: list[MetalCard]) -> ElidedLabel:
+        numbers = self._style.numbers
+        words = " · ".join(line_words(card, numbers) for card in cards)
+        in_full = "\n\n".join(told_in_full(card, numbers) for card in cards)
+        line = ElidedLabel(words, size=Size.SMALL, kind="soft", told=in_full)
+        line.setAccessibleName(in_full)
+        return line
 
     def _finding_button(self, findings: int) -> QPushButton:
         told = "1 thing does" if findings == 1 else f"{findings} things do"

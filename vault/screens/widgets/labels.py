@@ -49,7 +49,10 @@ def line() -> QFrame:
 
 
 class ElidedLabel(QLabel):
-    """One line that is cut with … where it is too long; pointing at it shows the whole."""
+    """One line that is cut with … where it is too long; pointing at it shows the whole.
+
+    Where more is `told` when it is pointed at, that is shown instead, cut or not.
+    """
 
     def __init__(
         self,
@@ -58,9 +61,11 @@ class ElidedLabel(QLabel):
         size: Size = Size.BODY,
         bold: bool = False,
         kind: str = "",
+        told: str = "",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(text, parent)
+        self._told = told
         dress(self, size=size, bold=bold, kind=kind)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
 
@@ -101,4 +106,4 @@ class ElidedLabel(QLabel):
         )
 
     def _tell_if_cut(self) -> None:
-        self.setToolTip(self.text() if self.is_cut else "")
+        self.setToolTip(self._told or (self.text() if self.is_cut else ""))
