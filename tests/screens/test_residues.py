@@ -265,7 +265,7 @@ def test_before_the_figures_stand_it_says_so_and_offers_to_work_them_out(
 ) -> None:
     shop.residues = not_yet()
     screen.refresh()
-    qtbot.waitUntil(lambda: "The figures are not worked out yet" in texts(screen))
+    qtbot.waitUntil(lambda: "What is locked up is not worked out yet" in texts(screen))
     with qtbot.waitSignal(holder.commands["work_out"].triggered):
         press(qtbot, screen, "Work the figures out again")
 

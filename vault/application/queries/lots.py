@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from vault.application.book import Book
 from vault.application.queries.answers import (
@@ -40,7 +40,8 @@ def lots(book: Book, text: str = "") -> tuple[LotRow, ...]:
         listed = lots_listed(connection)
     words = searched_for(text.casefold())
     wanted = [one for one in listed if all(word in _searched(one) for word in words)]
-    return tuple(_row(book.reckoned, one) for one in wanted)
+    received = _received(book.reckoned, [one.name for one in wanted])
+    return tuple(_row(one, received.get(one.name, {})) for one in wanted)
 
 
 def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
@@ -59,7 +60,7 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
     accounts = _accounts(book.reckoned, lot)
     items = _fate_items(book.reckoned, accounts)
     return LotDetail(
-        row=_row(book.reckoned, listed),
+        row=_row(listed, _received(book.reckoned, [lot]).get(lot, {})),
         accounts=tuple(_account(one, listed) for one in accounts),
         items=tuple(items[:_MOST_ITEMS]),
         more_items=max(0, len(items) - _MOST_ITEMS),
@@ -70,7 +71,7 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
     )
 
 
-def _row(reckoned: Reckoned | None, one: ListedLot) -> LotRow:
+def _row(one: ListedLot, received: Mapping[str, Figure]) -> LotRow:
     return LotRow(
         lot=one.name,
         party=one.party or HOUSE,
@@ -81,7 +82,7 @@ def _row(reckoned: Reckoned | None, one: ListedLot) -> LotRow:
         not_weighed=one.not_weighed,
         words=", ".join(one.forms),
         progress=_progress(one),
-        received=_received(reckoned, one.name),
+        received=received,
     )
 
 
@@ -94,15 +95,18 @@ def _progress(one: ListedLot) -> str:
     return "all begun"
 
 
-def _received(reckoned: Reckoned | None, lot: str) -> dict[str, Figure]:
-    if reckoned is None or lot not in reckoned.origins.lots:
+def _received(reckoned: Reckoned | None, lots: Iterable[str]) -> dict[str, dict[str, Figure]]:
+    """Give by lot and metal what was received; all lots are summed at once."""
+    if reckoned is None:
         return {}
-    tags = reckoned.origins.items_of(lot)
-    return {
-        metal: total.figure
-        for metal in reckoned.contents.metals
-        for total in sums_of(reckoned.contents, metal, {"": tags}).values()
-    }
+    origins, contents = reckoned.origins, reckoned.contents
+    known = frozenset(origins.lots)
+    tags = {lot: origins.items_of(lot) for lot in lots if lot in known}
+    found: dict[str, dict[str, Figure]] = {lot: {} for lot in tags}
+    for metal in contents.metals:
+        for lot, total in sums_of(contents, metal, tags).items():
+            found[lot][metal] = total.figure
+    return found
 
 
 def _searched(one: ListedLot) -> str:

@@ -46,7 +46,7 @@ _NOTHING_HERE_WORDS = (
     "Slag, spent cupels, dust and worn crucibles that a work leaves behind appear here with what "
     "is still locked up in them. Read a daybook in, or record works with what they leave."
 )
-_NOT_WORKED_OUT = "The figures are not worked out yet"
+_NOT_WORKED_OUT = "What is locked up is not worked out yet"
 _NOT_WORKED_OUT_WORDS = (
     "What residues still hold follows from the balance of the works around them. It appears here "
     "as soon as the figures are worked out."
