@@ -238,6 +238,21 @@ def test_findings_are_folded_until_they_are_wanted(screen: DaybookScreen) -> Non
     assert [one.property("kind") for one in cards] == ["caution", "note"]
 
 
+def test_the_chosen_entry_stays_in_sight_when_the_findings_unfold(
+    qtbot: QtBot, screen: DaybookScreen
+) -> None:
+    row = screen.model.place_of(screen.model.number_at(0) - 17)
+    assert row is not None
+    screen.table.choose_row(row)
+    screen.choose("findings")
+
+    def is_seen() -> bool:
+        place = screen.table.visualRect(screen.model.index(row, 0))
+        return screen.table.viewport().rect().contains(place)
+
+    qtbot.waitUntil(lambda: screen.findings.area.isVisible() and is_seen())
+
+
 def test_a_finding_leads_to_its_entries_and_items(qtbot: QtBot, screen: DaybookScreen) -> None:
     screen.choose("findings")
     press(qtbot, screen.findings, "17")

@@ -293,6 +293,20 @@ def test_very_large_figures_give_way_in_size_and_not_in_room(
     assert screen.locked.minimumSizeHint().width() <= screen.width() / 2
 
 
+@pytest.mark.parametrize("size", [(1280, 820), (900, 600), (1900, 1000)])
+def test_no_card_lies_over_another(
+    qtbot: QtBot, screen: ResiduesScreen, holder: Holder, size: tuple[int, int]
+) -> None:
+    holder.resize(*size)
+    qtbot.waitUntil(lambda: screen.width() == size[0])
+    cards = (screen.locked, screen.chart, screen.table_card, screen.container, screen.keeps)
+    for at, one in enumerate(cards):
+        for other in cards[at + 1 :]:
+            assert not one.geometry().intersects(other.geometry())
+    assert screen.locked.height() == screen.chart.height() >= 262
+    assert screen.keeps.geometry().right() <= screen.width()
+
+
 def test_ten_thousand_containers_are_scrolled_to_the_end(
     qtbot: QtBot, screen: ResiduesScreen, shop: InventedResidues
 ) -> None:

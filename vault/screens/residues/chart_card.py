@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
+from typing_extensions import override
 
 from vault.application.queries.answers import Series
 from vault.screens.background import Background
@@ -17,6 +18,7 @@ from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.labels import ElidedLabel, label
 
 _NO_METAL = [("", "–")]
+_LEAST_HEIGHT = 262
 
 
 class ChartCard(Card):
@@ -88,3 +90,17 @@ class ChartCard(Card):
             self._shown.deleteLater()
         self._shown = widget
         self.column.addWidget(widget, 1)
+
+    # A plot asks for the height of a whole window; it is as high as what stands beside it, and
+    # no lower than can be read.
+    @override
+    def hasHeightForWidth(self) -> bool:
+        return False
+
+    @override
+    def sizeHint(self) -> QSize:
+        return QSize(super().sizeHint().width(), _LEAST_HEIGHT)
+
+    @override
+    def minimumSizeHint(self) -> QSize:
+        return QSize(super().minimumSizeHint().width(), _LEAST_HEIGHT)

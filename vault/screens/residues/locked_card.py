@@ -23,6 +23,8 @@ from vault.screens.words import sentence_of
 _TO_BASELINE = {Size.LARGE: 6, Size.HEADING: 2, Size.TITLE: 1}
 _TO_DOUBT = 8
 _BETWEEN = 24
+# Letters are a hair wider on screen than measured; none of them is to be cut.
+_SPARE = 8
 _CHIEF = 2
 _MOST_NAMES = 20
 _LEAST_WIDTH = 300
@@ -91,7 +93,7 @@ class LockedCard(Card):
     def _set_in_lines(self, residues: Residues) -> Lines:
         """Set the chief metals large where they fit, and the rest in smaller lines below."""
         metals = list(residues.totals)
-        room = self.width() - 2 * CARD_PADDING
+        room = self.width() - 2 * CARD_PADDING - _SPARE
         lines: Lines = []
         for size in (Size.LARGE, Size.HEADING):
             lines = self._flowed(residues, metals[:_CHIEF], size, room)

@@ -35,7 +35,6 @@ from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
 
 _FULL, _NOTHING, _NOT_YET = 0, 1, 2
-_TOP_HEIGHT = 262
 _LEAST_ROWS_SEEN = 5
 _FRAME = 4
 # Below this width the cards stand one below the other.
@@ -89,7 +88,6 @@ class ResiduesScreen(Screen):
             row.setSpacing(GAP)
             for card in cards:
                 row.addWidget(card, 1)
-        self.chart.setFixedHeight(_TOP_HEIGHT)
         self.table_card.setMinimumHeight((_LEAST_ROWS_SEEN + 1) * ROW_HEIGHT + _FRAME)
         inside = QWidget()
         column = QVBoxLayout(inside)

@@ -250,8 +250,13 @@ class Table(QTableView):
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
+        chosen = self.visualRect(self.currentIndex())
+        was_seen = chosen.isValid() and 0 <= chosen.top() < event.oldSize().height()
         super().resizeEvent(event)
         self.fit_columns()
+        if was_seen:
+            # The chosen row does not slip out of sight when what stands above unfolds.
+            self.scrollTo(self.currentIndex(), QAbstractItemView.ScrollHint.EnsureVisible)
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
