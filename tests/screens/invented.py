@@ -286,6 +286,15 @@ def _is_shown(row: ItemRow, query: ItemQuery) -> bool:
     )
 
 
+@dataclass(frozen=True)
+class Check:
+    """What a check of the invented book gives."""
+
+    verdict: str = "The book holds: 412 entries."
+    broken: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ("The smelt of 3 March gained silver.",)
+
+
 @dataclass
 class InventedShop:
     """Answers what the screens ask, and keeps what was asked.
@@ -308,6 +317,8 @@ class InventedShop:
     limits: str = ""
     worked_out: int = 0
     looked_back: int = 0
+    written: list[tuple[str, Path]] = field(default_factory=list)
+    check: Check = field(default_factory=Check)
     cards: tuple[MetalCard, ...] = field(default_factory=lambda: metal_cards())  # noqa: PLW0108  it stands further down
 
     def safe(self, book: object) -> Safe:
@@ -396,6 +407,9 @@ class InventedShop:
             is_due=lambda _: self.is_due,
             work_out=self._work_out,
             look_back=self._look_back,
+            write_out=self._write_out,
+            back_up=lambda _, to: self.written.append(("backup", to)),
+            check=self._check,
             find=self.find,
             shop_name=lambda _: "Tidewater Melt Shop",
             limits=lambda _: self.limits,
@@ -409,6 +423,17 @@ class InventedShop:
 
     def _look_back(self, book: object, progress: Progress, stopped: Stopped) -> None:
         self.looked_back += 1
+
+    def _write_out(
+        self, book: object, what: str, to: Path, progress: Progress, stopped: Stopped
+    ) -> None:
+        progress(0, 2)
+        if to.parent.name == "full":
+            raise OSError(28, "No space left on device", str(to))
+        self.written.append((what, to))
+
+    def _check(self, book: object, progress: Progress, stopped: Stopped) -> Check:
+        return self.check
 
     def _work_out(self, book: object, progress: Progress, stopped: Stopped) -> str:
         for step in range(200):

@@ -13,11 +13,20 @@ class HandsOff(Choosers):
 
     def __init__(self) -> None:
         self.answer: Path | None = None
+        self.proposed: Path | None = None
 
     def book_to_open(self, parent: object, folder: Path) -> Path | None:
         return self.answer
 
     def book_to_make(self, parent: object, folder: Path) -> Path | None:
+        return self.answer
+
+    def file_to_write(self, parent: object, file: Path) -> Path | None:
+        self.proposed = file
+        return self.answer
+
+    def backup_to_make(self, parent: object, file: Path) -> Path | None:
+        self.proposed = file
         return self.answer
 
     def daybook_to_read(self, parent: object, folder: Path) -> Path | None:

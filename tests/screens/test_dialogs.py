@@ -11,9 +11,11 @@ from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QMainWindow
 from pytestqt.qtbot import QtBot
 
+from screens.invented import Check
 from vault.screens.cautions import CAUTIONS
 from vault.screens.commands import COMMANDS
-from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
+from vault.screens.copies import WriteOutDialog
+from vault.screens.dialogs import AboutDialog, CautionsDialog, CheckDialog, FaultsDialog, KeysDialog
 from vault.screens.failures import ReportDialog
 from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
@@ -21,6 +23,8 @@ from vault.screens.settings.dialog import SettingsDialog
 DIALOGS: dict[str, Callable[[QMainWindow, Path], QDialog]] = {
     "about": lambda window, _: AboutDialog(window),
     "cautions": lambda window, _: CautionsDialog(window),
+    "check": lambda window, _: CheckDialog(Check(), window),
+    "write out": lambda window, _: WriteOutDialog(window),
     "keys": lambda window, _: KeysDialog(window),
     "faults": lambda window, _: FaultsDialog((), window),
     "report": lambda window, _: ReportDialog("a bug", window),

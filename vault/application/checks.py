@@ -8,11 +8,13 @@ from pathlib import Path
 
 from vault.application.book import Book
 from vault.application.figures import reckon_all
+from vault.application.operations.recording import ActionStopped
 from vault.reckoning.accounts import book_balance
 from vault.store.backup import back_up
 from vault.store.integrity import prove
 
 Progress = Callable[[int, int], None]
+Stopped = Callable[[], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +35,14 @@ class Report:
     @property
     def verdict(self) -> str:
         """One sentence on the whole."""
+        entries = _counted(self.entries, "entry", "entries")
         if self.broken:
-            return f"The book does not hold: {len(self.broken)} fault(s) in {self.entries} entries."
+            faults = _counted(len(self.broken), "fault", "faults")
+            return f"The book does not hold: {faults} in {entries}."
+        findings = _counted(len(self.findings), "finding", "findings")
         return (
-            f"The book holds: {self.entries} entries, chain proven to {self.head[:16]}, replay and "
-            f"balance as they should be; {len(self.findings)} finding(s) for the owner."
+            f"The book holds: {entries}, chain proven to {self.head[:16]}, replay and balance as "
+            f"they should be; {findings} for the owner."
         )
 
 
@@ -65,7 +70,31 @@ def check(book: Book, progress: Progress | None = None) -> Report:
     return Report(proof.entries, proof.head.hex(), tuple(broken), tuple(findings))
 
 
+def check_open(book: Book, progress: Progress, stopped: Stopped) -> Report:
+    """Prove an open book, unless somebody wants that stopped; see `check_book`.
+
+    Raises:
+        ActionStopped: when asked to stop; a check changes nothing.
+    """
+
+    def going_on(done: int, of: int) -> None:
+        if stopped():
+            raise ActionStopped("Stopped; the book was not checked to its end.")
+        progress(done, of)
+
+    return check(book, going_on)
+
+
+def back_up_open(book: Book, to: Path) -> None:
+    """Make a safe copy of an open book; see `back_up_book`."""
+    back_up(book.file, to)
+
+
 def back_up_book(path: Path, to: Path) -> None:
     """Make a safe copy of a book, also while it is in use."""
     with Book.open(path, writing=False) as book:
         back_up(book.file, to)
+
+
+def _counted(count: int, one: str, many: str) -> str:
+    return f"{count} {one if count == 1 else many}"

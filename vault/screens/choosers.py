@@ -30,6 +30,27 @@ class Choosers:
         """Ask for a daybook that is there."""
         return _path(QFileDialog.getOpenFileName(parent, "Read in", str(folder), _DAYBOOKS)[0])
 
+    def file_to_write(self, parent: QWidget, file: Path) -> Path | None:
+        """Ask where something is written out to; it gets the ending of the file proposed."""
+        kind = file.suffix.lstrip(".")
+        told = QFileDialog.getSaveFileName(
+            parent, "Write out", str(file), f"{kind.upper()} (*.{kind});;All files (*)"
+        )
+        path = _path(told[0])
+        return path if path is None or path.suffix else path.with_suffix(file.suffix)
+
+    def backup_to_make(self, parent: QWidget, file: Path) -> Path | None:
+        """Ask where a backup goes; that it overwrites nothing is said by who makes it."""
+        told = QFileDialog.getSaveFileName(
+            parent,
+            "Make a backup",
+            str(file),
+            _BOOKS,
+            options=QFileDialog.Option.DontConfirmOverwrite,
+        )
+        path = _path(told[0])
+        return path if path is None or path.suffix else path.with_suffix(BOOK_ENDING)
+
 
 def _path(told: str) -> Path | None:
     return Path(told) if told else None

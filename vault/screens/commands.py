@@ -24,6 +24,9 @@ COMMANDS = (
     Command("start", "Start page", "Ctrl+W", "Close the book and go to the start page"),
     Command("demonstration", "Demonstration shop", "", "Look around in an invented shop"),
     Command("import", "Read a daybook in …", "Ctrl+I", "Read a daybook file into the open book"),
+    Command("write_out", "Write out …", "Ctrl+E", "Write figures or the daybook to a file"),
+    Command("back_up", "Make a backup …", "Ctrl+B", "Make a proven copy of the open book"),
+    Command("check", "Check the book", "Ctrl+K", "Prove that the book is whole and unaltered"),
     Command("work_out", "Work the figures out again", "F5", "Work all figures out from the facts"),
     Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
@@ -34,6 +37,27 @@ COMMANDS = (
     Command("cautions", "Cautions …", "", "What can hurt you at this work"),
     Command("about", "About …", "", "Version and licences"),
     Command("quit", "Quit", "Ctrl+Q", "Close the program"),
+)
+
+# The menu, in groups from the top.
+MENU = (
+    ("new", "open", "import", "demonstration", "start"),
+    ("write_out", "back_up", "check"),
+    ("work_out", "trace"),
+    ("settings", "keys", "cautions", "about"),
+    ("quit",),
+)
+# Off while no book lies open.
+NEEDS_A_BOOK = (
+    "import",
+    "start",
+    "write_out",
+    "back_up",
+    "check",
+    "work_out",
+    "trace",
+    "back",
+    "find",
 )
 
 # Keys that no action stands for; shown in the list of keys.

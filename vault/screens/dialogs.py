@@ -23,7 +23,7 @@ import vault
 from vault.application.resources import resource
 from vault.screens.cautions import CAUTIONS
 from vault.screens.commands import COMMANDS, MORE_KEYS
-from vault.screens.doors import FaultToShow
+from vault.screens.doors import CheckToShow, FaultToShow
 from vault.screens.look import Size
 from vault.screens.widgets.labels import label
 from vault.screens.words import PROGRAM
@@ -96,6 +96,40 @@ class AboutDialog(ShortDialog):
         words = label(f"{_LICENCES} {resource('fonts/OFL.txt')}.", wrap=True)
         words.setMinimumWidth(460)
         self.column.addWidget(words)
+
+
+class CheckDialog(ShortDialog):
+    """What the check of a book gave: the verdict, what is broken, and what does not add up."""
+
+    def __init__(self, check: CheckToShow, parent: QWidget | None = None) -> None:
+        super().__init__("Check of the book", parent)
+        kind = "attention" if check.broken else "fine"
+        heading, _, told = check.verdict.partition(": ")
+        self.column.addWidget(label(heading, size=Size.HEADING, bold=True, kind=kind))
+        verdict = label(told, wrap=True)
+        verdict.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.column.addWidget(verdict)
+        if check.broken:
+            told = "Work on with the last backup that holds, and keep this file as it is."
+            self.column.addWidget(label(told, wrap=True))
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 8, 0)
+        for title, sentences in (
+            ("What does not hold", check.broken),
+            ("What does not add up; findings for the owner, told in the daybook", check.findings),
+        ):
+            if sentences:
+                column.addWidget(label(title, size=Size.SECOND, kind="soft"))
+            for sentence in sentences:
+                column.addWidget(label(sentence, wrap=True))
+        column.addStretch(1)
+        if check.broken or check.findings:
+            area = QScrollArea()
+            area.setWidgetResizable(True)
+            area.setWidget(inside)
+            self.column.addWidget(area, 1)
+        self.resize(640, 420 if check.broken or check.findings else 160)
 
 
 class FaultsDialog(ShortDialog):

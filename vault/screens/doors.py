@@ -29,6 +29,22 @@ class FaultToShow(Protocol):
         """What is wrong and what to do."""
 
 
+class CheckToShow(Protocol):
+    """What a check of a book gave."""
+
+    @property
+    def verdict(self) -> str:
+        """One sentence on the whole: whether it holds, a colon, and what that rests on."""
+
+    @property
+    def broken(self) -> Sequence[str]:
+        """What does not hold, a sentence each; empty where the book is whole."""
+
+    @property
+    def findings(self) -> Sequence[str]:
+        """What does not add up in the metal; a matter for the owner, not a broken book."""
+
+
 @dataclass(frozen=True, slots=True)
 class ReadIn:
     """What came of reading a daybook in: entries taken, or every fault and nothing taken."""
@@ -49,6 +65,9 @@ class Doors:
         is_due: whether facts have come since the figures were last worked out.
         work_out: work the figures out; gives the changes.
         look_back: keep what was known at month ends not told yet; the changes, or None.
+        write_out: write the daybook, stock, origins, fate or residues to a file by its ending.
+        back_up: make a proven copy of an open book; never over another file.
+        check: prove that an open book is whole and unaltered.
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
         shop_name: what the shop is called.
         limits: why a book is open for reading only, as a sentence; empty where it is not.
@@ -62,6 +81,9 @@ class Doors:
     is_due: Callable[[object], bool]
     work_out: Callable[[object, Progress, Stopped], object]
     look_back: Callable[[object, Progress, Stopped], object | None]
+    write_out: Callable[[object, str, Path, Progress, Stopped], None]
+    back_up: Callable[[object, Path], None]
+    check: Callable[[object, Progress, Stopped], CheckToShow]
     find: Callable[[object, str], Sequence[tuple[str, str]]]
     shop_name: Callable[[object], str]
     limits: Callable[[object], str]

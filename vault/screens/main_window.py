@@ -23,7 +23,8 @@ from typing_extensions import override
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.choosers import Choosers
-from vault.screens.commands import Commands
+from vault.screens.commands import MENU, NEEDS_A_BOOK, Commands
+from vault.screens.copies import Copies
 from vault.screens.desk import Desk
 from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
 from vault.screens.doors import Doors, ReadIn
@@ -42,13 +43,6 @@ from vault.screens.words import PROGRAM
 
 _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
-_MENU = (
-    ("new", "open", "import", "demonstration", "start"),
-    ("work_out", "trace"),
-    ("settings", "keys", "cautions", "about"),
-    ("quit",),
-)
-_NEEDS_A_BOOK = ("import", "start", "work_out", "trace", "back", "find")
 # Where a thing found by its name is shown.
 _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
 
@@ -95,6 +89,7 @@ class MainWindow(QMainWindow):
         self.start_page = StartPage(self.commands)
         self.stack = QStackedWidget()
         self._asker = parts.background.asker(self)
+        self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
         self._lay_out()
         self._connect()
         self._dress()
@@ -156,7 +151,7 @@ class MainWindow(QMainWindow):
 
     def _menu(self) -> list[QAction | None]:
         told: list[QAction | None] = []
-        for group in _MENU:
+        for group in MENU:
             told += [self.commands[name] for name in group]
             told.append(None)
         return told[:-1]
@@ -197,11 +192,15 @@ class MainWindow(QMainWindow):
         self.top_bar.entered.connect(self._on_top_bar_entered)
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
+        self.copies.told.connect(self.notice.tell_good)
         wanted: dict[str, Callable[[], object]] = {
             "open": self._choose_book,
             "new": self._choose_new_book,
             "demonstration": self.desk.demonstrate,
             "import": self._choose_daybook,
+            "write_out": self.copies.write_out,
+            "back_up": self.copies.back_up,
+            "check": self.copies.check,
             "work_out": self.desk.work_out,
             "find": self._go_to_scan_field,
             "start": self.desk.put_away,
@@ -235,7 +234,7 @@ class MainWindow(QMainWindow):
         self.rail.offer(on=False)
         self.rail.say("", ())
         self.top_bar.offer_field(on=False)
-        for name in _NEEDS_A_BOOK:
+        for name in NEEDS_A_BOOK:
             self.commands[name].setEnabled(False)
         self.top_bar.show()
         self.setWindowTitle(PROGRAM)
@@ -306,7 +305,7 @@ class MainWindow(QMainWindow):
         self.rail.offer(on=True)
         self.top_bar.offer_field(on=True)
         self.top_bar.clear()
-        for name in _NEEDS_A_BOOK:
+        for name in NEEDS_A_BOOK:
             self.commands[name].setEnabled(True)
         self._say_whose()
         limits = self._parts.doors.limits(book)

@@ -21,6 +21,7 @@ from vault.application.book import Book
 from vault.application.exchange.daybook_csv import daybook_table
 from vault.application.exchange.tables_out import write_csv, write_json, write_xlsx
 from vault.application.figures import reckon_all
+from vault.application.operations.recording import ActionStopped
 from vault.application.reckoned import Reckoned
 from vault.core.daybook import Entry
 from vault.core.errors import VaultError
@@ -31,9 +32,13 @@ from vault.reckoning.accounts import LotAccount, book_balance, lot_account
 from vault.reckoning.micrograms import PER_GRAM, figures_of_item, micrograms, shared_out
 from vault.reckoning.origins import Share
 from vault.reckoning.stock import Stock, stock_of
-from vault.store.entries import load_entries
+from vault.store.entries import last_number, load_entries
 
 Row = Mapping[str, object]
+Progress = Callable[[int, int], None]
+Stopped = Callable[[], bool]
+
+_STEPS = 2
 
 
 class NotWritten(VaultError):
@@ -70,6 +75,25 @@ def write_out(
     with Book.open(file, writing=False) as book:
         export = _daybook(book, at) if what == "daybook" else _figures(book, what, at)
     _write(export, chosen, out, what)
+
+
+def write_out_open(book: Book, what: str, out: Path, progress: Progress, stopped: Stopped) -> None:
+    """Write figures or the daybook of an open book to a file, of the kind that its ending says.
+
+    Raises:
+        ActionStopped: when asked to stop; nothing was written.
+    """
+
+    def done(steps: int) -> None:
+        if stopped():
+            raise ActionStopped("Stopped; nothing was written.")
+        progress(steps, _STEPS)
+
+    done(0)
+    export = _daybook(book, None) if what == "daybook" else _figures(book, what, None)
+    done(1)
+    _write(export, _kind_by_ending(out), out, what)
+    progress(_STEPS, _STEPS)
 
 
 def _kind_by_ending(out: Path | None) -> str:
@@ -121,7 +145,15 @@ def _figures(book: Book, what: str, at: date | None) -> _Export:
         "residues": _residues,
     }
     as_of = at if at is not None else book.today()
-    return makers[what](reckon_all(book, at=at), as_of.isoformat())
+    reckoned = _in_mind(book) if at is None else None
+    return makers[what](reckoned or reckon_all(book, at=at), as_of.isoformat())
+
+
+def _in_mind(book: Book) -> Reckoned | None:
+    """Give the figures that an open book holds already, where they rest on all its entries."""
+    with book.file.reading() as connection:
+        last = last_number(connection)
+    return book.reckoned if book.reckoned is not None and book.reckoned.entry == last else None
 
 
 def _stock(reckoned: Reckoned, as_of: str) -> _Export:

@@ -229,9 +229,7 @@ class SafeScreen(Screen):
         gives_way = self._is_unasked and self.model.is_whole and row != self.view.first_row
         if row is not None and not gives_way:
             self.view.choose_row(row)
-        elif gives_way:
-            self._choose_first()
-        elif not self._is_held and (self.model.is_whole or detail is None):
+        elif gives_way or (not self._is_held and (self.model.is_whole or detail is None)):
             self._choose_first()
 
     def _choose_first(self) -> None:

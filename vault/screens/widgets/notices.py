@@ -12,7 +12,7 @@ _STEPS = 1000
 
 
 class Notice(QFrame):
-    """Tells trouble in a sentence; hidden while there is none.
+    """Tells trouble in a sentence, or what went well; hidden while there is neither.
 
     Signals:
         closed: the reader has read it.
@@ -34,9 +34,21 @@ class Notice(QFrame):
 
     def tell(self, sentence: str) -> None:
         """Show a sentence; a second one stands below the first."""
+        self._say(sentence, "caution")
+
+    def tell_good(self, sentence: str) -> None:
+        """Show a sentence on what went well; beside a trouble it takes nothing from it."""
+        is_free = self.isHidden() or not self.words.text()
+        self._say(sentence, "note" if is_free else str(self.property("kind")))
+
+    def _say(self, sentence: str, kind: str) -> None:
         told = "" if self.isHidden() else self.words.text()
         if sentence not in told.split("\n"):
             self.words.setText(f"{told}\n{sentence}".strip())
+        if self.property("kind") != kind:
+            self.setProperty("kind", kind)
+            self.style().unpolish(self)
+            self.style().polish(self)
         self.show()
 
     def _on_close_clicked(self) -> None:

@@ -1,0 +1,137 @@
+"""What is taken out of the open book: figures written out, a backup, and the proof of a check."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QDate, QObject, Qt, Signal
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+
+from vault.screens.background import Background
+from vault.screens.choosers import BOOK_ENDING, Choosers
+from vault.screens.desk import Desk
+from vault.screens.dialogs import CheckDialog
+from vault.screens.doors import CheckToShow, Doors
+from vault.screens.settings.dialog import OneOf
+from vault.screens.widgets.labels import label
+
+WHAT = (
+    ("stock", "Stock: every item and what it holds"),
+    ("origins", "Origins: which lots the metal of each item came from"),
+    ("fate", "Fate: where the metal of each lot is now"),
+    ("residues", "Residues: what each container holds"),
+    ("daybook", "Daybook: every entry, to be read in again anywhere"),
+)
+KINDS = (
+    ("csv", "CSV, a table for any program"),
+    ("xlsx", "XLSX, a workbook"),
+    ("json", "JSON, for other programs"),
+)
+
+
+class WriteOutDialog(QDialog):
+    """Asks what is written out and as which kind of file."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle("Write out")
+        self.what = OneOf("What", WHAT, WHAT[0][0])
+        self.kind = OneOf("As", KINDS, KINDS[0][0])
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
+        self.go_on = buttons.addButton("Write out …", QDialogButtonBox.ButtonRole.AcceptRole)
+        self.go_on.setProperty("kind", "first")
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(20, 16, 20, 16)
+        column.setSpacing(10)
+        column.addWidget(self.what)
+        column.addWidget(self.kind)
+        told = (
+            "Masses are in grams with all digits, whatever the settings say. An estimate below "
+            "zero is written as it is, so that the items add up to the totals."
+        )
+        column.addWidget(label(told, kind="soft", wrap=True))
+        column.addStretch(1)
+        column.addWidget(buttons)
+        self.resize(460, self.sizeHint().height())
+
+
+class Copies(QObject):
+    """Asks what and where to, and has it done in the background.
+
+    Signals:
+        told: a sentence on what was made and where it is.
+    """
+
+    told = Signal(str)
+
+    def __init__(
+        self,
+        doors: Doors,
+        background: Background,
+        choosers: Choosers,
+        desk: Desk,
+        window: QWidget,
+    ) -> None:
+        super().__init__(window)
+        self._doors = doors
+        self._background = background
+        self._choosers = choosers
+        self._desk = desk
+        self._window = window
+
+    def write_out(self) -> None:
+        """Ask what is to be written out, and where to."""
+        dialog = WriteOutDialog(self._window)
+        dialog.accepted.connect(lambda: self._choose_file(dialog.what.value, dialog.kind.value))
+        dialog.open()
+
+    def back_up(self) -> None:
+        """Ask where to, and make a proven copy of the book there."""
+        book, path = self._desk.book, self._desk.path
+        if book is None or path is None:
+            return
+        day = QDate.currentDate().toString(Qt.DateFormat.ISODate)
+        proposed = path.with_name(f"{path.stem} {day}{BOOK_ENDING}")
+        to = self._choosers.backup_to_make(self._window, proposed)
+        if to is not None:
+            self._background.run(
+                lambda _progress, _stopped: self._doors.back_up(book, to),
+                partial(self._on_done, f"{path.name} was copied to {to} and the copy was proven."),
+                words=f"Copying to {to.name} …",
+            )
+
+    def check(self) -> None:
+        """Prove that the book is whole, and show what came of it."""
+        book = self._desk.book
+        if book is not None:
+            self._background.run(
+                lambda progress, stopped: self._doors.check(book, progress, stopped),
+                self._on_checked,
+                words="Checking the book …",
+            )
+
+    def _choose_file(self, what: str, kind: str) -> None:
+        book, path = self._desk.book, self._desk.path
+        if book is None or path is None:
+            return
+        proposed = path.with_name(f"{path.stem} {what}.{kind}")
+        to = self._choosers.file_to_write(self._window, proposed)
+        if to is not None:
+            self._write_out(book, what, to)
+
+    def _write_out(self, book: object, what: str, to: Path) -> None:
+        self._background.run(
+            lambda progress, stopped: self._doors.write_out(book, what, to, progress, stopped),
+            partial(self._on_done, f"The {what} was written to {to}."),
+            words=f"Writing {to.name} …",
+        )
+
+    def _on_done(self, sentence: str, _answer: object) -> None:
+        self.told.emit(sentence)
+
+    def _on_checked(self, check: CheckToShow) -> None:
+        CheckDialog(check, self._window).open()
