@@ -91,6 +91,17 @@ def test_every_layer_in_the_table_is_a_package() -> None:
         assert (ROOT / "vault" / layer / "__init__.py").exists(), layer
 
 
+@pytest.mark.parametrize("made", ["tests/simulation/results.md", "tests/performance/results.md"])
+def test_measured_figures_stand_in_developers_as_they_were_measured(made: str) -> None:
+    rows = [
+        line
+        for line in (ROOT / made).read_text(encoding="utf-8").splitlines()
+        if line.startswith("|")
+    ]
+    assert len(rows) > 5
+    assert [row for row in rows if row not in DEVELOPERS] == []
+
+
 def test_every_dependency_is_told_with_its_reason() -> None:
     section = DEVELOPERS.split("## Dependencies")[1].split("\n## ")[0].lower()
     extras = PROJECT["project"]["optional-dependencies"]["test"]
