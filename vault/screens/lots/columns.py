@@ -18,10 +18,10 @@ def lot_columns(rows: Sequence[LotRow]) -> tuple[Column[LotRow], ...]:
     held = {metal for row in rows for metal in row.received}
     return (
         Column(NAME, _lot, "L-0118", lambda row: row.lot, is_bold=True, share=1),
-        Column("Whose", _party, "Pennant Bench", lambda row: row.party.casefold(), share=4),
+        Column("Whose", _party, "Pennant Be", lambda row: row.party.casefold(), share=4),
         Column("Terms", _terms, "bought", lambda row: row.terms),
         Column("Received", _day, "28 Nov 2031", lambda row: row.received_on),
-        Column("What", _words, "filings, sweeps", lambda row: row.words, share=3),
+        Column("What", _words, "filings, ash", lambda row: row.words, share=3),
         Column("Weight", _weight, "not weighed", _weight_key, is_right=True),
         *(_metal_column(metal) for metal in ALL_SYMBOLS if metal in held),
         Column("Progress", _progress, "2 of 3 begun", lambda row: row.progress, share=1),
