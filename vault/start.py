@@ -9,11 +9,11 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from vault.application.missing_libraries import why_no_window
+from vault.screens.later import later
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
@@ -159,16 +159,6 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
         shop_name=later(_OPENING, "shop_name"),
         limits=later(_OPENING, "limits_of"),
     )
-
-
-def later(module: str, name: str) -> Callable[..., Any]:
-    """Give a function of a module that is loaded when the function is first called."""
-
-    def call(*words: object) -> object:
-        return getattr(import_module(module), name)(*words)
-
-    call.__qualname__ = f"{module}:{name}"
-    return call
 
 
 def _make_safe(parts: Parts, commands: Commands) -> Screen:

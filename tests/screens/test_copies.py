@@ -12,9 +12,9 @@ from pytestqt.qtbot import QtBot
 from screens.conftest import WindowOf
 from screens.invented import Check, InventedShop
 from screens.stand_ins import HandsOff
-from vault.screens.copies import WriteOutDialog
 from vault.screens.dialogs import CheckDialog
 from vault.screens.main_window import MainWindow
+from vault.screens.write_out_dialog import WriteOutDialog
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 

@@ -14,11 +14,11 @@ from pytestqt.qtbot import QtBot
 from screens.invented import Check
 from vault.screens.cautions import CAUTIONS
 from vault.screens.commands import COMMANDS
-from vault.screens.copies import WriteOutDialog
 from vault.screens.dialogs import AboutDialog, CautionsDialog, CheckDialog, FaultsDialog, KeysDialog
-from vault.screens.failures import ReportDialog
+from vault.screens.report_dialog import ReportDialog
 from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
+from vault.screens.write_out_dialog import WriteOutDialog
 
 DIALOGS: dict[str, Callable[[QMainWindow, Path], QDialog]] = {
     "about": lambda window, _: AboutDialog(window),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from screens.conftest import WindowOf
@@ -16,10 +16,10 @@ from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
 from vault.application.queries.answers import ItemQuery
 from vault.core.errors import VaultError
-from vault.screens.dialogs import FaultsDialog
-from vault.screens.failures import ReportDialog
+from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
 from vault.screens.look import DARK
 from vault.screens.main_window import MainWindow
+from vault.screens.report_dialog import ReportDialog
 from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
 
@@ -158,6 +158,18 @@ def test_the_menu_opens_from_the_keyboard(qtbot: QtBot, open_window: MainWindow)
     assert words[0] == "New book …"
     assert words[-1] == "Quit"
     qtbot.waitUntil(lambda: not closing.isActive() and not menu.isVisible())
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"), [("keys", KeysDialog), ("cautions", CautionsDialog), ("about", AboutDialog)]
+)
+def test_each_small_dialog_opens_from_the_menu(
+    window: MainWindow, name: str, kind: type[QDialog]
+) -> None:
+    window.commands[name].trigger()
+    dialog = window.findChild(kind)
+    assert dialog.isVisible()
+    dialog.reject()
 
 
 def test_the_rail_and_its_keys_show_the_screens(qtbot: QtBot, open_window: MainWindow) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+# Named through the module, so that the chooser is loaded when it is first wanted.
+from PySide6 import QtWidgets
 
 BOOK_ENDING = ".shop"
 _BOOKS = f"Books of Metal on hand (*{BOOK_ENDING});;All files (*)"
@@ -14,39 +15,43 @@ _DAYBOOKS = "Daybooks (*.csv *.xlsx);;All files (*)"
 class Choosers:
     """Asks for a file; None means that the reader thought better of it."""
 
-    def book_to_open(self, parent: QWidget, folder: Path) -> Path | None:
+    def book_to_open(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
         """Ask for a book that is there."""
-        return _path(QFileDialog.getOpenFileName(parent, "Open a book", str(folder), _BOOKS)[0])
+        return _path(
+            QtWidgets.QFileDialog.getOpenFileName(parent, "Open a book", str(folder), _BOOKS)[0]
+        )
 
-    def book_to_make(self, parent: QWidget, folder: Path) -> Path | None:
+    def book_to_make(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
         """Ask where a new book goes; it gets the ending if none is typed."""
-        told = QFileDialog.getSaveFileName(
+        told = QtWidgets.QFileDialog.getSaveFileName(
             parent, "New book", str(folder / f"shop{BOOK_ENDING}"), _BOOKS
         )
         path = _path(told[0])
         return path if path is None or path.suffix else path.with_suffix(BOOK_ENDING)
 
-    def daybook_to_read(self, parent: QWidget, folder: Path) -> Path | None:
+    def daybook_to_read(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
         """Ask for a daybook that is there."""
-        return _path(QFileDialog.getOpenFileName(parent, "Read in", str(folder), _DAYBOOKS)[0])
+        return _path(
+            QtWidgets.QFileDialog.getOpenFileName(parent, "Read in", str(folder), _DAYBOOKS)[0]
+        )
 
-    def file_to_write(self, parent: QWidget, file: Path) -> Path | None:
+    def file_to_write(self, parent: QtWidgets.QWidget, file: Path) -> Path | None:
         """Ask where something is written out to; it gets the ending of the file proposed."""
         kind = file.suffix.lstrip(".")
-        told = QFileDialog.getSaveFileName(
+        told = QtWidgets.QFileDialog.getSaveFileName(
             parent, "Write out", str(file), f"{kind.upper()} (*.{kind});;All files (*)"
         )
         path = _path(told[0])
         return path if path is None or path.suffix else path.with_suffix(file.suffix)
 
-    def backup_to_make(self, parent: QWidget, file: Path) -> Path | None:
+    def backup_to_make(self, parent: QtWidgets.QWidget, file: Path) -> Path | None:
         """Ask where a backup goes; that it overwrites nothing is said by who makes it."""
-        told = QFileDialog.getSaveFileName(
+        told = QtWidgets.QFileDialog.getSaveFileName(
             parent,
             "Make a backup",
             str(file),
             _BOOKS,
-            options=QFileDialog.Option.DontConfirmOverwrite,
+            options=QtWidgets.QFileDialog.Option.DontConfirmOverwrite,
         )
         path = _path(told[0])
         return path if path is None or path.suffix else path.with_suffix(BOOK_ENDING)

@@ -6,57 +6,16 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QDate, QObject, Qt, Signal
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from vault.screens.background import Background
 from vault.screens.choosers import BOOK_ENDING, Choosers
 from vault.screens.desk import Desk
-from vault.screens.dialogs import CheckDialog
 from vault.screens.doors import CheckToShow, Doors
-from vault.screens.settings.dialog import OneOf
-from vault.screens.widgets.labels import label
+from vault.screens.later import later
 
-WHAT = (
-    ("stock", "Stock: every item and what it holds"),
-    ("origins", "Origins: which lots the metal of each item came from"),
-    ("fate", "Fate: where the metal of each lot is now"),
-    ("residues", "Residues: what each container holds"),
-    ("daybook", "Daybook: every entry, to be read in again anywhere"),
-)
-KINDS = (
-    ("csv", "CSV, a table for any program"),
-    ("xlsx", "XLSX, a workbook"),
-    ("json", "JSON, for other programs"),
-)
-
-
-class WriteOutDialog(QDialog):
-    """Asks what is written out and as which kind of file."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setWindowTitle("Write out")
-        self.what = OneOf("What", WHAT, WHAT[0][0])
-        self.kind = OneOf("As", KINDS, KINDS[0][0])
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
-        self.go_on = buttons.addButton("Write out …", QDialogButtonBox.ButtonRole.AcceptRole)
-        self.go_on.setProperty("kind", "first")
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(20, 16, 20, 16)
-        column.setSpacing(10)
-        column.addWidget(self.what)
-        column.addWidget(self.kind)
-        told = (
-            "Masses are in grams with all digits, whatever the settings say. An estimate below "
-            "zero is written as it is, so that the items add up to the totals."
-        )
-        column.addWidget(label(told, kind="soft", wrap=True))
-        column.addStretch(1)
-        column.addWidget(buttons)
-        self.resize(460, self.sizeHint().height())
+_ASK = later("vault.screens.write_out_dialog", "WriteOutDialog")
+_SHOW_CHECK = later("vault.screens.dialogs", "CheckDialog")
 
 
 class Copies(QObject):
@@ -85,7 +44,7 @@ class Copies(QObject):
 
     def write_out(self) -> None:
         """Ask what is to be written out, and where to."""
-        dialog = WriteOutDialog(self._window)
+        dialog = _ASK(self._window)
         dialog.accepted.connect(lambda: self._choose_file(dialog.what.value, dialog.kind.value))
         dialog.open()
 
@@ -134,4 +93,4 @@ class Copies(QObject):
         self.told.emit(sentence)
 
     def _on_checked(self, check: CheckToShow) -> None:
-        CheckDialog(check, self._window).open()
+        _SHOW_CHECK(check, self._window).open()

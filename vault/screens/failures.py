@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-import platform
 import sys
 import traceback
 from types import TracebackType
 
-from PySide6.QtCore import QObject, Qt, Signal, qVersion
-from PySide6.QtGui import QGuiApplication, QTextCursor
-from PySide6.QtWidgets import (
-    QDialog,
-    QDialogButtonBox,
-    QLabel,
-    QPlainTextEdit,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QObject, QSysInfo, Signal, qVersion
 
 import vault
 from vault.core.errors import VaultError
-from vault.screens.look import Size, face
 from vault.screens.words import PROGRAM
 
 
@@ -70,40 +59,6 @@ def report_of(error: BaseException) -> str:
     """Give all that a developer needs to know about a bug; it names no shop data but the text."""
     told = "".join(traceback.format_exception(error))
     return (
-        f"{PROGRAM} {vault.__version__}, Python {platform.python_version()}, Qt {qVersion()}, "
-        f"{platform.platform()}\n\n{told}"
+        f"{PROGRAM} {vault.__version__}, Python {sys.version.split()[0]}, Qt {qVersion()}, "
+        f"{QSysInfo.prettyProductName()} {QSysInfo.currentCpuArchitecture()}\n\n{told}"
     )
-
-
-class ReportDialog(QDialog):
-    """Says that the program has a fault, and offers the report for copying."""
-
-    def __init__(self, report: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setWindowTitle("Something is wrong in the program")
-        self._report = report
-        heading = QLabel("This should not have happened. Your book is as it was before.")
-        heading.setFont(face(Size.TITLE, bold=True))
-        heading.setWordWrap(True)
-        more = QLabel(
-            "What you did just now may not have been done; look before you do it again. "
-            "The report below helps those who look after the program. Read it before you pass it "
-            "on: it can hold names from your book."
-        )
-        more.setWordWrap(True)
-        text = QPlainTextEdit(report)
-        text.setReadOnly(True)
-        # What broke stands at the end.
-        text.moveCursor(QTextCursor.MoveOperation.End)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        copy = buttons.addButton("Copy the report", QDialogButtonBox.ButtonRole.ActionRole)
-        copy.clicked.connect(self._on_copy_clicked)
-        buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
-        for part in (heading, more, text, buttons):
-            layout.addWidget(part)
-        self.resize(720, 480)
-
-    def _on_copy_clicked(self) -> None:
-        QGuiApplication.clipboard().setText(self._report)

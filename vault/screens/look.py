@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontDatabase, QGuiApplication
@@ -159,10 +160,9 @@ def look_named(name: str) -> Look:
     return DARK if name == "dark" else LIGHT
 
 
+@cache
 def load_face() -> None:
-    """Bring the program's own face in, so that every machine draws the same page."""
-    if FACE in QFontDatabase.families():
-        return
+    """Bring the program's own face in, once, so that every machine draws the same page."""
     for name in _FACE_FILES:
         QFontDatabase.addApplicationFont(str(resource(name)))
 

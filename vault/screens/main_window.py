@@ -11,7 +11,6 @@ from PySide6.QtCore import QSize
 from PySide6.QtGui import QAction, QCloseEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QDialog,
     QHBoxLayout,
     QMainWindow,
     QStackedWidget,
@@ -26,15 +25,14 @@ from vault.screens.choosers import Choosers
 from vault.screens.commands import MENU, NEEDS_A_BOOK, Commands
 from vault.screens.copies import Copies
 from vault.screens.desk import Desk
-from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
 from vault.screens.doors import Doors, ReadIn
-from vault.screens.failures import Failures, ReportDialog
+from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
+from vault.screens.later import later
 from vault.screens.look import look_named
 from vault.screens.rail import Rail
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
-from vault.screens.settings.dialog import SettingsDialog
 from vault.screens.start_page import StartPage
 from vault.screens.style_sheet import palette, style_sheet
 from vault.screens.top_bar import TopBar
@@ -43,6 +41,10 @@ from vault.screens.words import PROGRAM
 
 _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
+# Dialogs are seldom opened, and would be half of what the start has to load.
+_DIALOGS = "vault.screens.dialogs"
+_SETTINGS = later("vault.screens.settings.dialog", "SettingsDialog")
+_REPORT = later("vault.screens.report_dialog", "ReportDialog")
 # Where a thing found by its name is shown.
 _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
 
@@ -207,9 +209,9 @@ class MainWindow(QMainWindow):
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
             "settings": self._show_settings,
-            "keys": partial(self._show_dialog, KeysDialog),
-            "cautions": partial(self._show_dialog, CautionsDialog),
-            "about": partial(self._show_dialog, AboutDialog),
+            "keys": partial(self._show_dialog, "KeysDialog"),
+            "cautions": partial(self._show_dialog, "CautionsDialog"),
+            "about": partial(self._show_dialog, "AboutDialog"),
             "quit": self.close,
         }
         for name, done in wanted.items():
@@ -275,12 +277,12 @@ class MainWindow(QMainWindow):
             self._came_from = kept
 
     def _show_settings(self) -> None:
-        dialog = SettingsDialog(self._parts.choices, self)
+        dialog = _SETTINGS(self._parts.choices, self)
         dialog.accepted.connect(self._on_settings_accepted)
         dialog.open()
 
-    def _show_dialog(self, kind: Callable[[QWidget], QDialog]) -> None:
-        kind(self).open()
+    def _show_dialog(self, name: str) -> None:
+        later(_DIALOGS, name)(self).open()
 
     def _go_to_found(self, kind: str, name: str) -> None:
         if kind == "party":
@@ -316,7 +318,7 @@ class MainWindow(QMainWindow):
 
     def _on_desk_read_in(self, outcome: ReadIn) -> None:
         if outcome.faults:
-            FaultsDialog(outcome.faults, self).open()
+            later(_DIALOGS, "FaultsDialog")(outcome.faults, self).open()
 
     def _on_announcer_changed(self) -> None:
         self._refresh()
@@ -358,7 +360,7 @@ class MainWindow(QMainWindow):
             screen.setFocus()
 
     def _on_failure_reported(self, report: str) -> None:
-        ReportDialog(report, self).open()
+        _REPORT(report, self).open()
 
     def _say_whose(self) -> None:
         book = self.desk.book
