@@ -317,6 +317,7 @@ class InventedShop:
     limits: str = ""
     worked_out: int = 0
     looked_back: int = 0
+    unpriced: tuple[str, ...] = ()
     written: list[tuple[str, Path]] = field(default_factory=list)
     check: Check = field(default_factory=Check)
     cards: tuple[MetalCard, ...] = field(default_factory=lambda: metal_cards())  # noqa: PLW0108  it stands further down
@@ -325,7 +326,13 @@ class InventedShop:
         if self.figures_of is None or self.last_entry == 0:
             worth = Worth("EUR", None, None, None, None, None, None, ())
             return Safe((), worth, 0, self.figures_of, self.last_entry)
-        return Safe(self.cards, _worth(), self.findings, self.figures_of, self.last_entry)
+        return Safe(
+            self.cards,
+            replace(_worth(), unpriced=self.unpriced),
+            self.findings,
+            self.figures_of,
+            self.last_entry,
+        )
 
     def item_index(self, book: object, query: ItemQuery) -> ItemIndex:
         time.sleep(self.slow_s)

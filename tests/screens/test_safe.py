@@ -29,6 +29,7 @@ from vault.screens.main_window import MainWindow
 from vault.screens.safe.item_parts import ColourKey
 from vault.screens.safe.metal_card import MetalCardView
 from vault.screens.safe.screen import SafeScreen
+from vault.screens.safe.worth_card import WorthCard
 from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
 from vault.screens.widgets.choices import Choice
@@ -128,6 +129,25 @@ def test_a_metal_within_its_own_doubt_has_a_line_and_no_card(
     assert line.text() == told
     assert "Rh rhodium: " in line.toolTip()
     assert "3 items not known, left out" in line.toolTip()
+
+
+def test_the_card_of_the_worth_has_room_for_all_that_it_can_say(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    unsure = MetalCard("Rh", figure(-0.1, 0.25), (), NOTHING_KNOWN, NOTHING_KNOWN, 0)
+    shop.cards = (*shop.cards, unsure)
+    shop.unpriced, shop.figures_of = ("Rh", "Pd"), 400
+    window = window_of(shop)
+    window.desk.open(Path("x.shop"))
+    cards = safe_of(window).cards
+    qtbot.waitUntil(lambda: bool(cards.findChildren(WorthCard)))
+    card = cards.findChild(WorthCard)
+    assert "prices of 14 Mar 2031, none for Rh and Pd" in texts(card)
+    assert "figures up to entry 400 of 412" in texts(card)
+    parts = [*card.findChildren(QLabel), *card.findChildren(QPushButton)]
+    parts.sort(key=lambda part: part.y())
+    assert all(part.height() >= part.sizeHint().height() - 1 for part in parts)
+    assert parts[-1].geometry().bottom() < card.height()
 
 
 def test_a_form_of_which_nothing_is_known_is_counted_and_not_listed(

@@ -72,11 +72,11 @@ class WorthCard(Card):
             lines.append(f"of it ours {money(worth.ours)}")
         if worth.locked is not None:
             lines.append(f"locked in residues {money(worth.locked, worth.locked_u)}")
-        if worth.prices_of is not None:
-            lines.append(f"prices of {day(worth.prices_of)}")
-        if worth.unpriced:
-            lines.append(f"without {sentence_of(list(worth.unpriced))}: no price set")
-        return lines
+        # On one line, since the card has no room for more beside a finding.
+        without = f"none for {sentence_of(list(worth.unpriced))}" if worth.unpriced else ""
+        of_day = f"prices of {day(worth.prices_of)}" if worth.prices_of is not None else ""
+        lines.append(", ".join(words for words in (of_day, without) if words))
+        return [line for line in lines if line]
 
     def _unsure_line(self, cards: list[MetalCard]) -> ElidedLabel:
         numbers = self._style.numbers
