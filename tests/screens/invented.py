@@ -458,7 +458,7 @@ def _group(name: str, rows: Sequence[ItemRow]) -> ItemGroup:
     for metal in ("Ag", "Au"):
         total = sum(_fine(row, metal) for row in rows)
         if total:
-            fine[metal] = Figure(total, max(total // 200, 500_000), How.WORKED_OUT)
+            fine[metal] = Figure(total, total // 200 if total > 0 else 500_000, How.WORKED_OUT)
     weighed = [row.gross_ug for row in rows if row.gross_ug is not None]
     return ItemGroup(name, len(rows), sum(weighed), len(rows) - len(weighed), fine)
 
