@@ -62,6 +62,9 @@ from PySide6.QtCore import QEventLoop, QTimer
 from vault.start import make_application, make_parts, make_window
 application = make_application()
 parts = make_parts()
+# As the program does it: Python's own collector must not run in a reader (decision 4).
+from vault.screens.garbage import CycleCollector
+collector = CycleCollector(lambda: parts.background.is_idle)
 window = make_window(parts)
 window.show()
 sys.meta_path.insert(0, watching)

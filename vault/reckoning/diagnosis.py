@@ -203,7 +203,8 @@ def _lighter(short: Shortfall) -> Finding:
 
 
 def _stated(value: float, u: float) -> str:
-    return " ± ".join(rounded(value, u))
+    # A minus sign is no hyphen in a sentence that people read.
+    return " ± ".join(rounded(value, u)).replace("-", "−")
 
 
 def _capital(words: str) -> str:

@@ -81,7 +81,8 @@ def chain_proof(book: Book, progress: Progress | None = None) -> ChainProof:
     """Prove that no entry was altered; reads the whole book."""
     proof = prove(book.file, progress)
     if proof.broken:
-        words = f"{proof.broken[0]} ({len(proof.broken)} fault(s) in all)"
+        more = len(proof.broken) - 1
+        words = f"{proof.broken[0]} And {more} more." if more else proof.broken[0]
     else:
         words = f"All {proof.entries} entries are as they were recorded."
     return ChainProof(proof.entries, proof.head.hex(), not proof.broken, words)

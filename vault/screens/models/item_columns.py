@@ -83,7 +83,7 @@ def all_columns(metals: tuple[str, ...], group_by: GroupBy) -> tuple[Column, ...
         Column("What it is", _form, "spent cupel", SortBy.FORM, share=2),
         Column("Weight", _gross, "not weighed", SortBy.GROSS, is_right=True),
         *(_fine_column(metal) for metal in metals),
-        Column("Fineness", _fineness, "999.9 ‰", is_right=True),
+        Column("Fineness", _fineness, "1 000.0 ‰", is_right=True),
         Column("Lots", _lots, "L-118, L-121 +1", share=3),
     ]
     if group_by is not GroupBy.OWNER:
