@@ -25,6 +25,8 @@ from vault.reckoning.systems import System
 # A work that closes better than this is not looked at, in standard deviations.
 _LEAST_Z = 2.0
 # Pairs tried by solving anew: the likeliest by what the works lack and the items hold.
+# Beyond so many unknowns a trial takes long enough for few to be made.
+_LARGE = 200
 _MOST_PAIRS = 150
 _MOST_PAIRS_LARGE = 16
 _AS_WELL = 0.9
@@ -70,7 +72,7 @@ def swaps_of(metal: SolvedMetal, troubles: list[Trouble]) -> list[Swap]:
         and one.lacks_g * other.lacks_g < 0.0
     ]
     pairs.sort(key=_unlikeliness)
-    large = any(len(metal.families[number].x0) > LARGEST_DENSE for number in numbers)
+    large = any(len(metal.families[number].x0) > _LARGE for number in numbers)
     tried = [_tried(metal, *pair) for pair in pairs[: _MOST_PAIRS_LARGE if large else _MOST_PAIRS]]
     # An exchange has nothing to fit, leaving a record out has: about as well is well enough.
     single = max((float(one.z[0]) ** 2 for one in troubles), default=0.0)
