@@ -12,6 +12,7 @@ from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from screens.holding import Holder
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
 from vault.screens.announcer import Announcer
@@ -58,6 +59,15 @@ def background(qapp: QApplication) -> Iterator[Background]:
 @pytest.fixture
 def style(qapp: QApplication) -> HouseStyle:
     return HouseStyle()
+
+
+@pytest.fixture
+def holder(qapp: QApplication) -> Iterator[Holder]:
+    """Give a window that holds one screen alone."""
+    made = Holder()
+    yield made
+    made.close()
+    made.deleteLater()
 
 
 @pytest.fixture

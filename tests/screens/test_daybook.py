@@ -32,14 +32,6 @@ def shop() -> InventedDaybook:
 
 
 @pytest.fixture
-def holder(qtbot: QtBot) -> Iterator[Holder]:
-    made = Holder()
-    yield made
-    made.close()
-    made.deleteLater()
-
-
-@pytest.fixture
 def screen(
     qtbot: QtBot,
     holder: Holder,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QToolButton
@@ -36,14 +34,6 @@ from vault.screens.settings.choices import Choices
 @pytest.fixture
 def shop() -> InventedLots:
     return InventedLots()
-
-
-@pytest.fixture
-def holder(qtbot: QtBot) -> Iterator[Holder]:
-    made = Holder()
-    yield made
-    made.close()
-    made.deleteLater()
 
 
 @pytest.fixture

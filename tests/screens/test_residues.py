@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -43,14 +42,6 @@ from vault.screens.residues.screen import ResiduesScreen, quoted
 @pytest.fixture
 def shop() -> InventedResidues:
     return InventedResidues()
-
-
-@pytest.fixture
-def holder(qtbot: QtBot) -> Iterator[Holder]:
-    made = Holder()
-    yield made
-    made.close()
-    made.deleteLater()
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
 from screens.conftest import WindowOf
+from screens.holding import pick, texts
 from screens.invented import InventedShop, figure, item, many_items
 from screens.stand_ins import PlainScreen
 from vault.application.queries.answers import (
@@ -65,18 +66,8 @@ def click_row(qtbot: QtBot, safe: SafeScreen, row: int) -> None:
     qtbot.mouseClick(safe.view.viewport(), Qt.MouseButton.LeftButton, pos=place)
 
 
-def pick(choice: Choice, words: str) -> None:
-    """Pick from a choice as its menu does."""
-    menu = choice.menu()
-    next(action for action in menu.actions() if action.text() == words).trigger()
-
-
 def last_query(shop: InventedShop) -> ItemQuery:
     return [one for one in shop.asked if isinstance(one, ItemQuery)][-1]
-
-
-def texts(widget: object) -> list[str]:
-    return [one.text() for one in widget.findChildren(QLabel)]  # type: ignore[attr-defined]  # a QWidget
 
 
 def test_a_card_for_each_metal_tells_all_of_it(window: MainWindow) -> None:
