@@ -6,7 +6,7 @@ import math
 import random
 from datetime import date, timedelta
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 
 FIRST = date(2029, 3, 1)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.trace import (
     NodeKind,
     Ribbon,
     Trace,

@@ -19,7 +19,7 @@ import pytest
 
 from vault.application.book import Book
 from vault.application.figures import are_fresh
-from vault.application.queries.answers import ItemQuery, Showing
+from vault.application.queries.answers.items import ItemQuery, Showing
 from vault.application.queries.items import item_index, item_rows
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 from performance.table import Measured, Table, time_words
 from performance.ticking import Ticking
 from vault.application.book import Book
-from vault.application.queries.answers import ItemQuery
+from vault.application.queries.answers.items import ItemQuery
 from vault.application.queries.items import item_index
 from vault.screens.background import Background
 from vault.screens.commands import Commands

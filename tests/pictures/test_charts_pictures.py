@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 import chart_samples
 from pictures.comparing import Pictures
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.charts.band import BandChart
 from vault.screens.charts.chart import Chart
 from vault.screens.charts.stacked_area import StackedArea

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 import trace_samples
 from pictures.comparing import PART_OF_PIXELS, Pictures, part_that_differs
-from vault.application.queries.answers import Trace
+from vault.application.queries.answers.trace import Trace
 from vault.screens.look import DARK, LIGHT, Look, load_face
 from vault.screens.numbers import Numbers
 from vault.screens.trace.layout import Measures

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     BudgetShare,
     GroupBy,
     HistoryLine,
@@ -19,16 +19,18 @@ from vault.application.queries.answers import (
     ItemIndex,
     ItemQuery,
     ItemRow,
-    MetalCard,
     MetalOfItem,
     OriginShare,
-    Part,
-    Safe,
-    Series,
     Showing,
     SortBy,
+)
+from vault.application.queries.answers.safe import (
+    MetalCard,
+    Part,
+    Safe,
     Worth,
 )
+from vault.application.queries.answers.series import Series
 from vault.core.forms import RESIDUE_FORMS
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How

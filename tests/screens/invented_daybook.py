@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 from screens.invented import TODAY
-from vault.application.queries.answers import (
+from vault.application.queries.answers.daybook import (
     ChainProof,
     DaybookQuery,
     DaybookRow,

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from screens.invented import LONG_NAME, TODAY, figure
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import HistoryLine
+from vault.application.queries.answers.lots import (
     FateItem,
-    HistoryLine,
     LotAccount,
     LotDetail,
     LotRow,

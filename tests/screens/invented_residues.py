@@ -7,14 +7,10 @@ from datetime import date
 
 import chart_samples
 from screens.invented import LONG_NAME, figure
-from vault.application.queries.answers import (
-    BudgetShare,
-    Container,
-    HouseFactor,
-    Residues,
-    Series,
-    Worth,
-)
+from vault.application.queries.answers.items import BudgetShare
+from vault.application.queries.answers.residues import Container, HouseFactor, Residues
+from vault.application.queries.answers.safe import Worth
+from vault.application.queries.answers.series import Series
 from vault.core.cautions import cautions_for
 from vault.core.knowledge import Figure
 from vault.screens.residues.questions import ResiduesQuestions

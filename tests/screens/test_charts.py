@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 import chart_samples
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.charts.axes import LEAST_DISTANCE_PX, tick_words, ticks_between
 from vault.screens.charts.band import BandChart
 from vault.screens.charts.chart import NOTHING_HERE, Chart

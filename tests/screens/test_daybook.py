@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from screens.holding import Holder, click_row, clipboard, pick, press, texts, titles
 from screens.invented_daybook import HEAD, STRIKE, STRUCK, InventedDaybook
-from vault.application.queries.answers import DaybookQuery, FindingRow
+from vault.application.queries.answers.daybook import DaybookQuery, FindingRow
 from vault.core.daybook import Act
 from vault.core.errors import VaultError
 from vault.screens.background import Background

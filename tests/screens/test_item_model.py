@@ -13,7 +13,7 @@ from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
 from screens.invented import TODAY, InventedShop, few_items, many_items
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     GroupBy,
     ItemGroup,
     ItemIndex,

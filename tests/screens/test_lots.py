@@ -21,7 +21,7 @@ from screens.holding import (
 )
 from screens.invented import LONG_NAME
 from screens.invented_lots import InventedLots, many_lots
-from vault.application.queries.answers import LotRow
+from vault.application.queries.answers.lots import LotRow
 from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import LIGHT

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from screens.conftest import WindowOf
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
-from vault.application.queries.answers import ItemQuery
+from vault.application.queries.answers.items import ItemQuery
 from vault.core.errors import VaultError
 from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
 from vault.screens.look import DARK

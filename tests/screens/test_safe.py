@@ -15,14 +15,13 @@ from screens.conftest import WindowOf
 from screens.holding import pick, texts
 from screens.invented import InventedShop, figure, item, many_items
 from screens.stand_ins import PlainScreen
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     GroupBy,
     ItemQuery,
-    MetalCard,
-    Part,
     Showing,
     SortBy,
 )
+from vault.application.queries.answers.safe import MetalCard, Part
 from vault.core.knowledge import NOTHING_KNOWN, Figure
 from vault.screens.charts.stacked_area import StackedArea
 from vault.screens.hues import LIGHT_HUES

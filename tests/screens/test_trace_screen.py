@@ -17,7 +17,13 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QTableView, QWidget
 from pytestqt.qtbot import QtBot
 
 import trace_samples
-from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceQuestion, TraceRow
+from vault.application.queries.answers.trace import (
+    MAIN_METAL,
+    NodeKind,
+    Trace,
+    TraceQuestion,
+    TraceRow,
+)
 from vault.core.errors import VaultError
 from vault.screens.background import Background
 from vault.screens.commands import Commands

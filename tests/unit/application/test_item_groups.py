@@ -12,7 +12,12 @@ from conftest import Clock
 from vault.application.book import Book
 from vault.application.figures import work_out
 from vault.application.operations.recording import import_entries
-from vault.application.queries.answers import GroupBy, ItemQuery, ItemRow, Showing
+from vault.application.queries.answers.items import (
+    GroupBy,
+    ItemQuery,
+    ItemRow,
+    Showing,
+)
 from vault.application.queries.items import item_index, item_rows
 from vault.core.daybook import Entry
 

@@ -12,7 +12,7 @@ from builders import assayed, received, thing, weighed
 from vault.application.book import Book
 from vault.application.figures import work_out
 from vault.application.operations.recording import import_entries
-from vault.application.queries.answers import DaybookQuery
+from vault.application.queries.answers.daybook import DaybookQuery
 from vault.application.queries.daybook import (
     NoSuchEntry,
     chain_proof,

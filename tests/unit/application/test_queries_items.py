@@ -5,7 +5,12 @@ from __future__ import annotations
 import pytest
 
 from vault.application.book import Book
-from vault.application.queries.answers import GroupBy, ItemQuery, Showing, SortBy
+from vault.application.queries.answers.items import (
+    GroupBy,
+    ItemQuery,
+    Showing,
+    SortBy,
+)
 from vault.application.queries.items import (
     NoSuchItem,
     find,

@@ -9,7 +9,13 @@ import pytest
 
 from builders import received, returned, shop_of, thing, worked
 from trace_books import Book, book_of, shop_of_entries
-from vault.application.queries.answers import MAIN_METAL, NodeKind, Trace, TraceNode, TraceQuestion
+from vault.application.queries.answers.trace import (
+    MAIN_METAL,
+    NodeKind,
+    Trace,
+    TraceNode,
+    TraceQuestion,
+)
 from vault.application.queries.trace import OTHER_LOTS, NothingToTrace, trace_of
 from vault.core.daybook import Entry
 

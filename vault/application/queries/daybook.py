@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from vault.application.book import Book
-from vault.application.queries.answers import (
+from vault.application.queries.answers.daybook import (
     ChainProof,
     DaybookQuery,
     DaybookRow,

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from vault.application.book import Book
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     BudgetShare,
     GroupBy,
     HistoryLine,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from vault.application.book import Book
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import HistoryLine
+from vault.application.queries.answers.lots import (
     FateItem,
-    HistoryLine,
     LotAccount,
     LotDetail,
     LotRow,

@@ -5,13 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from vault.application.book import Book
-from vault.application.queries.answers import (
-    BudgetShare,
-    Container,
-    HouseFactor,
-    Residues,
-    Worth,
-)
+from vault.application.queries.answers.items import BudgetShare
+from vault.application.queries.answers.residues import Container, HouseFactor, Residues
+from vault.application.queries.answers.safe import Worth
 from vault.application.queries.items import owner_in_words
 from vault.application.queries.safe import worth
 from vault.application.reckoned import Reckoned

@@ -6,7 +6,13 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from vault.application.book import Book
-from vault.application.queries.answers import MetalCard, Part, Safe, Series, Worth
+from vault.application.queries.answers.safe import (
+    MetalCard,
+    Part,
+    Safe,
+    Worth,
+)
+from vault.application.queries.answers.series import Series
 from vault.core.forms import is_residue, order_of
 from vault.core.knowledge import NOTHING_KNOWN, Figure
 from vault.core.metals import ALL_SYMBOLS

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from vault.application.book import Book
-from vault.application.queries.answers import (
+from vault.application.queries.answers.trace import (
     NodeKind,
     Ribbon,
     Trace,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 
-from vault.application.queries.answers import NodeKind, TraceNode, TraceQuestion
+from vault.application.queries.answers.trace import NodeKind, TraceNode, TraceQuestion
 from vault.application.queries.trace_folds import Fold
 from vault.core.daybook import Terms, When
 from vault.core.flow import Flow

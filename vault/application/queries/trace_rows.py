@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from vault.application.queries.answers import TraceRow
+from vault.application.queries.answers.trace import TraceRow
 from vault.application.queries.trace_boxes import (
     Figures,
     owner_in_words,

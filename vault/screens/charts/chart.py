@@ -11,7 +11,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.core.masses import MICROGRAMS_PER_UNIT
 from vault.screens.charts.axes import DayAxis, MassAxis
 from vault.screens.charts.columns import Floats

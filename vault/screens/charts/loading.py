@@ -11,7 +11,7 @@ from importlib import import_module
 
 from PySide6.QtCore import QObject, QTimer
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
 
 STACKED_AREA = "vault.screens.charts.stacked_area"

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 from typing_extensions import override
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.charts.chart import Chart, Figures
 from vault.screens.charts.columns import Floats, points_drawn
 from vault.screens.charts.drawing import Painting, Scale, area, line

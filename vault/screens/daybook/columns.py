@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from vault.application.queries.answers import DaybookRow
+from vault.application.queries.answers.daybook import DaybookRow
 from vault.screens.models.cells import Column
 from vault.screens.numbers import Numbers, day
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from vault.application.queries.answers import FindingRow
+from vault.application.queries.answers.daybook import FindingRow
 from vault.core.findings import Severity
 from vault.screens.look import Size
 from vault.screens.widgets.folds import Fold

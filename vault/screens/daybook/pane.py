@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
-from vault.application.queries.answers import EntryDetail
+from vault.application.queries.answers.daybook import EntryDetail
 from vault.screens.daybook.columns import moment_words
 from vault.screens.look import Size
 from vault.screens.widgets.labels import label, line

@@ -9,7 +9,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
 
-from vault.application.queries.answers import ChainProof
+from vault.application.queries.answers.daybook import ChainProof
 from vault.core.errors import VaultError
 from vault.screens.background import Background, Progress
 from vault.screens.house_style import HouseStyle

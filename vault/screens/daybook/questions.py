@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.daybook import (
     ChainProof,
     DaybookQuery,
     DaybookRow,

@@ -12,7 +12,12 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import DaybookQuery, DaybookRow, EntryDetail, FindingRow
+from vault.application.queries.answers.daybook import (
+    DaybookQuery,
+    DaybookRow,
+    EntryDetail,
+    FindingRow,
+)
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.daybook.columns import COLUMNS

@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import LotAccount
+from vault.application.queries.answers.lots import LotAccount
 from vault.core.knowledge import Figure
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Look, Size

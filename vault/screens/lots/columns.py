@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vault.application.queries.answers import LotRow
+from vault.application.queries.answers.lots import LotRow
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
 from vault.screens.models.cells import Column, content_of, fine_column

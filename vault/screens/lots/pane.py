@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
-from vault.application.queries.answers import FateItem, LotDetail
+from vault.application.queries.answers.lots import FateItem, LotDetail
 from vault.core.items import State
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from vault.application.queries.answers import LotDetail, LotRow
+from vault.application.queries.answers.lots import LotDetail, LotRow
 from vault.screens.numbers import Numbers
 
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import LotDetail, LotRow
+from vault.application.queries.answers.lots import LotDetail, LotRow
 from vault.core.metals import ALL_SYMBOLS
 from vault.screens.background import Background
 from vault.screens.commands import Commands

@@ -6,7 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
-from vault.application.queries.answers import GroupBy, ItemQuery, ItemRow, SortBy
+from vault.application.queries.answers.items import (
+    GroupBy,
+    ItemQuery,
+    ItemRow,
+    SortBy,
+)
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.models.cells import fine_title

@@ -29,7 +29,7 @@ from PySide6.QtCore import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     GroupBy,
     ItemGroup,
     ItemIndex,

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
 from vault.screens.charts.loading import BAND, series_with_chart
 from vault.screens.house_style import HouseStyle

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vault.application.queries.answers import Container, Residues
+from vault.application.queries.answers.residues import Container, Residues
 from vault.core.cautions import LEAD, MERCURY, SILICA
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS

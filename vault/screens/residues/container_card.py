@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from vault.application.queries.answers import Container
+from vault.application.queries.answers.residues import Container
 from vault.core.metals import ALL_SYMBOLS
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from vault.application.queries.answers import HouseFactor
+from vault.application.queries.answers.residues import HouseFactor
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.numbers import metal_name

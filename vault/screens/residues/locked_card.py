@@ -7,7 +7,8 @@ from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import Residues, Worth
+from vault.application.queries.answers.residues import Residues
+from vault.application.queries.answers.safe import Worth
 from vault.application.wording import listed
 from vault.core.knowledge import Figure
 from vault.screens.house_style import HouseStyle

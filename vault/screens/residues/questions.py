@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from vault.application.queries.answers import Residues, Series
+from vault.application.queries.answers.residues import Residues
+from vault.application.queries.answers.series import Series
 
 
 @dataclass(frozen=True, slots=True)

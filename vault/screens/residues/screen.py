@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import Container, Residues
+from vault.application.queries.answers.residues import Container, Residues
 from vault.core.words import searched_for
 from vault.screens.background import Background
 from vault.screens.commands import Commands

@@ -7,7 +7,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import Safe
+from vault.application.queries.answers.safe import Safe
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
 from vault.screens.safe.metal_card import MetalCardView, is_sure

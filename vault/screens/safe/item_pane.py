@@ -7,7 +7,7 @@ from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtWidgets import QPushButton, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import ItemDetail, MetalOfItem
+from vault.application.queries.answers.items import ItemDetail, MetalOfItem
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.models.item_columns import NEARLY_ALL, since_words

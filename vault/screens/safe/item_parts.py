@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import MetalOfItem, OriginShare
+from vault.application.queries.answers.items import MetalOfItem, OriginShare
 from vault.core.knowledge import Figure, How
 from vault.screens.house_style import HouseStyle
 from vault.screens.hues import LotHues

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from vault.application.queries.answers import GroupBy, Showing
+from vault.application.queries.answers.items import GroupBy, Showing
 from vault.core.metals import ALL_SYMBOLS, SYMBOLS
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size

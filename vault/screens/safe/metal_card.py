@@ -10,7 +10,7 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import MetalCard, Part
+from vault.application.queries.answers.safe import MetalCard, Part
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import CARD_PADDING, CARD_RADIUS, Look, Size, face
 from vault.screens.numbers import NOT_KNOWN, Numbers, metal_name

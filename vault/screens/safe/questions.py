@@ -7,14 +7,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     ItemDetail,
     ItemIndex,
     ItemQuery,
     ItemRow,
-    Safe,
-    Series,
 )
+from vault.application.queries.answers.safe import Safe
+from vault.application.queries.answers.series import Series
 from vault.screens.numbers import Numbers
 
 

@@ -12,13 +12,13 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.items import (
     ItemDetail,
     ItemIndex,
     ItemQuery,
     ItemRow,
-    Safe,
 )
+from vault.application.queries.answers.safe import Safe
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle

@@ -8,7 +8,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from vault.application.queries.answers import Series
+from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
 from vault.screens.charts.loading import STACKED_AREA, WarmUp, series_with_chart
 from vault.screens.house_style import HouseStyle

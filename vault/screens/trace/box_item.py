@@ -7,7 +7,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import NodeKind, TraceNode
+from vault.application.queries.answers.trace import NodeKind, TraceNode
 from vault.screens.look import CARD_RADIUS, Look, mixed
 from vault.screens.trace.layout import Placed
 from vault.screens.trace.ribbon_item import hatch_strokes

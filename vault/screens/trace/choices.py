@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QWidget
 
-from vault.application.queries.answers import Trace
+from vault.application.queries.answers.trace import Trace
 from vault.screens.look import Size
 from vault.screens.numbers import metal_name
 from vault.screens.widgets.labels import ElidedLabel, label

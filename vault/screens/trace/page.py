@@ -15,7 +15,7 @@ from PySide6.QtCore import QIODevice, QMarginsF, QRect, QRectF, QSaveFile, QSize
 from PySide6.QtGui import QColor, QImage, QPageLayout, QPageSize, QPainter, QPdfWriter, QPen
 from PySide6.QtSvg import QSvgGenerator
 
-from vault.application.queries.answers import Trace
+from vault.application.queries.answers.trace import Trace
 from vault.core.errors import VaultError
 from vault.screens.hues import LotHues
 from vault.screens.look import LIGHT, Size, face

@@ -24,7 +24,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import Ribbon
+from vault.application.queries.answers.trace import Ribbon
 from vault.screens.hues import LotHues
 from vault.screens.look import Look, mixed
 from vault.screens.trace.layout import Course

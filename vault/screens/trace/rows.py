@@ -6,7 +6,7 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersisten
 from PySide6.QtGui import QColor
 from typing_extensions import override
 
-from vault.application.queries.answers import Trace, TraceRow
+from vault.application.queries.answers.trace import Trace, TraceRow
 from vault.screens.hues import LotHues
 from vault.screens.look import Look, Size, face
 from vault.screens.numbers import NOTHING, Numbers

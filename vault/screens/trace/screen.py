@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 from typing_extensions import override
 
-from vault.application.queries.answers import (
+from vault.application.queries.answers.trace import (
     MAIN_METAL,
     NodeKind,
     Trace,

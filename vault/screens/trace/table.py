@@ -12,7 +12,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from vault.application.queries.answers import Trace
+from vault.application.queries.answers.trace import Trace
 from vault.screens.look import ROW_HEIGHT, Look, Size
 from vault.screens.numbers import Numbers, metal_name
 from vault.screens.trace.rows import RowsModel

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsItem, QGraphicsScene, QGraphicsView, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import NodeKind, TraceNode
+from vault.application.queries.answers.trace import NodeKind, TraceNode
 from vault.screens.hues import LotHues
 from vault.screens.look import Look
 from vault.screens.trace.box_item import BoxItem

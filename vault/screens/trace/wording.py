@@ -9,7 +9,12 @@ from functools import cached_property
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont, QFontMetricsF
 
-from vault.application.queries.answers import NodeKind, Ribbon, Trace, TraceNode
+from vault.application.queries.answers.trace import (
+    NodeKind,
+    Ribbon,
+    Trace,
+    TraceNode,
+)
 from vault.screens.look import Size, face
 from vault.screens.numbers import NOT_KNOWN, Numbers
 from vault.screens.trace.layout import Flowing, Layout, Measures, Spot, laid_out

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
-from vault.application.queries.answers import HistoryLine
+from vault.application.queries.answers.items import HistoryLine
 from vault.screens.look import Size
 from vault.screens.numbers import day
 from vault.screens.widgets.labels import label

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers import BudgetShare
+from vault.application.queries.answers.items import BudgetShare
 from vault.screens.house_style import HouseStyle
 from vault.screens.hues import LotHues
 from vault.screens.look import Size, face
