@@ -92,16 +92,19 @@ def make_parts() -> Parts:
     """Build what the window is built of."""
     import platformdirs
 
+    from vault.application.drafts import DraftShelf
     from vault.screens.announcer import Announcer
     from vault.screens.background import Background
     from vault.screens.choosers import Choosers
+    from vault.screens.drafts import DraftDesk
     from vault.screens.failures import Failures
     from vault.screens.house_style import HouseStyle
     from vault.screens.look import look_named
     from vault.screens.main_window import Parts
     from vault.screens.settings.choices import Choices
 
-    choices = Choices(platformdirs.user_config_path(APPLICATION) / "settings.ini")
+    settings = platformdirs.user_config_path(APPLICATION)
+    choices = Choices(settings / "settings.ini")
     return Parts(
         doors=make_doors(lambda: choices.working_as),
         background=Background(),
@@ -110,6 +113,7 @@ def make_parts() -> Parts:
         style=HouseStyle(look_named(choices.look_name), choices.numbers),
         choices=choices,
         choosers=Choosers(),
+        drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
     )
 
 

@@ -15,9 +15,11 @@ from pytestqt.qtbot import QtBot
 from screens.holding import Holder
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
+from vault.application.drafts import DraftShelf
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.commands import Commands
+from vault.screens.drafts import DraftDesk
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import face, load_face
@@ -75,12 +77,23 @@ def choices(tmp_path: Path) -> Choices:
     return Choices(tmp_path / "settings.ini")
 
 
+@pytest.fixture
+def drafts(qapp: QApplication, tmp_path: Path) -> Iterator[DraftDesk]:
+    made = DraftDesk(DraftShelf(tmp_path / "drafts"), str)
+    yield made
+    made.close()
+
+
 WindowOf = Callable[[InventedShop], MainWindow]
 
 
 @pytest.fixture
 def window_of(
-    qtbot: QtBot, background: Background, style: HouseStyle, choices: Choices
+    qtbot: QtBot,
+    background: Background,
+    style: HouseStyle,
+    choices: Choices,
+    drafts: DraftDesk,
 ) -> Iterator[WindowOf]:
     """Give a function that builds the window over an invented shop."""
     failures = Failures()
@@ -105,6 +118,7 @@ def window_of(
             style=style,
             choices=choices,
             choosers=HandsOff(),
+            drafts=drafts,
         )
         window = MainWindow(parts, plans)
         window.show()

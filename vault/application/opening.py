@@ -91,6 +91,11 @@ def close(book: Book) -> None:
     book.close()
 
 
+def file_of(book: Book) -> str:
+    """Give the file of a book, by which its drafts are told from those of others."""
+    return str(book.path.absolute())
+
+
 def shop_name(book: Book) -> str:
     """Give what the shop of a book calls itself."""
     return book.shop_name

@@ -26,6 +26,7 @@ from vault.screens.commands import MENU, NEEDS_A_BOOK, Commands
 from vault.screens.copies import Copies
 from vault.screens.desk import Desk
 from vault.screens.doors import Doors, ReadIn
+from vault.screens.drafts import DraftDesk
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
 from vault.screens.later import later
@@ -69,6 +70,7 @@ class Parts:
     style: HouseStyle
     choices: Choices
     choosers: Choosers
+    drafts: DraftDesk
 
 
 class MainWindow(QMainWindow):
@@ -183,6 +185,7 @@ class MainWindow(QMainWindow):
         parts.background.failed.connect(parts.failures.take)
         parts.background.started.connect(self.work_strip.follow)
         parts.failures.told.connect(self.notice.tell)
+        parts.drafts.told.connect(self.notice.tell)
         parts.failures.reported.connect(self._on_failure_reported)
         parts.announcer.changed.connect(self._on_announcer_changed)
         parts.style.changed.connect(self._dress)
@@ -378,6 +381,7 @@ class MainWindow(QMainWindow):
             screen.leave()
         self._parts.choices.save()
         self._parts.background.close()
+        self._parts.drafts.close()
         self.desk.clear()
         super().closeEvent(event)
 
