@@ -137,10 +137,10 @@ def _check(asked: argparse.Namespace) -> int:
     report = check_book(asked.file)
     for sentence in report.findings:
         print(sentence)
-    for sentence in report.broken:
+    for sentence in (*report.broken, *report.photos):
         print(sentence)
     print(report.verdict)
-    return CHECK_FAILED if report.broken else 0
+    return 0 if report.holds else CHECK_FAILED
 
 
 def _backup_parser() -> argparse.ArgumentParser:
@@ -153,9 +153,11 @@ def _backup_parser() -> argparse.ArgumentParser:
 def _backup(asked: argparse.Namespace) -> int:
     from vault.application.checks import back_up_book  # noqa: PLC0415 - loads the store
 
-    back_up_book(asked.file, asked.to)
+    lost = back_up_book(asked.file, asked.to)
+    for sentence in lost:
+        print(sentence, file=sys.stderr)
     print(f"{asked.file} was copied to {asked.to} and the copy was proven.")
-    return 0
+    return CHECK_FAILED if lost else 0
 
 
 def _counted(count: int, one: str, many: str = "") -> str:

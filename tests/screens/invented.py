@@ -295,6 +295,7 @@ class Check:
     verdict: str = "The book holds: 412 entries."
     broken: tuple[str, ...] = ()
     findings: tuple[str, ...] = ("The smelt of 3 March gained silver.",)
+    photos: tuple[str, ...] = ()
 
 
 @dataclass
@@ -417,7 +418,7 @@ class InventedShop:
             work_out=self._work_out,
             look_back=self._look_back,
             write_out=self._write_out,
-            back_up=lambda _, to: self.written.append(("backup", to)),
+            back_up=self._back_up,
             check=self._check,
             find=self.find,
             shop_name=lambda _: "Tidewater Melt Shop",
@@ -440,6 +441,10 @@ class InventedShop:
         if to.parent.name == "full":
             raise OSError(28, "No space left on device", str(to))
         self.written.append((what, to))
+
+    def _back_up(self, book: object, to: Path) -> tuple[str, ...]:
+        self.written.append(("backup", to))
+        return self.check.photos
 
     def _check(self, book: object, progress: Progress, stopped: Stopped) -> Check:
         return self.check

@@ -145,3 +145,36 @@ def test_without_a_book_there_is_nothing_to_take_out(
     qtbot.waitUntil(lambda: window._parts.background.is_idle)
     assert shop.written == []
     assert window.findChild(CheckDialog) is None
+
+
+LOST = "The photo of B-0031 that entry 14 names is not in tidewater.shop.photos; copy it back."
+
+
+def test_a_backup_of_lost_photos_says_so(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    shop.check = Check(photos=(LOST,))
+    hands_of(window).answer = Path("/out/copy.shop")
+    window.copies.back_up()
+    qtbot.waitUntil(window.notice.isVisible)
+    assert window.notice.property("kind") == "caution"
+    assert window.notice.words.text() == (
+        "tidewater.shop was copied to /out/copy.shop and the copy was proven. 1 photo was "
+        f"missing or altered before, and so in the copy: {LOST}"
+    )
+
+
+def test_a_check_shows_lost_photos_without_sending_the_owner_to_a_backup_of_the_book(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    shop.check = Check(
+        verdict="The book holds, its photos do not: 412 entries.", findings=(), photos=(LOST,)
+    )
+    pick_from_menu(window, "Check the book")
+    qtbot.waitUntil(lambda: window.findChild(CheckDialog) is not None)
+    dialog = window.findChild(CheckDialog)
+    told = [one.text() for one in dialog.findChildren(QLabel)]
+    assert "Photos that are not what the book names" in told
+    assert LOST in told
+    assert not any(one.startswith("Work on with the last backup") for one in told)
+    dialog.reject()

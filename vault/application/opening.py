@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from shutil import rmtree
 
 from vault.application.book import Book
 from vault.application.changes import Changes
@@ -21,6 +22,7 @@ from vault.application.zones import zone_of_this_machine
 from vault.core.errors import VaultError
 from vault.store.entries import last_number, load_entry
 from vault.store.errors import BookInUse, BookReadOnly
+from vault.store.photos import folder_of
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -164,5 +166,6 @@ def _free_name(folder: Path) -> Path:
             pass  # broken or of another version: it goes away all the same
         for ending in ("", "-wal", "-shm"):
             path.with_name(path.name + ending).unlink(missing_ok=True)
+        rmtree(folder_of(path), ignore_errors=True)
         return path
     raise DemonstrationBroken("Too many demonstration shops are open; close some windows first.")

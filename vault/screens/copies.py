@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
@@ -23,9 +24,11 @@ class Copies(QObject):
 
     Signals:
         told: a sentence on what was made and where it is.
+        warned: the same, with what is not as it should be.
     """
 
     told = Signal(str)
+    warned = Signal(str)
 
     def __init__(
         self,
@@ -59,7 +62,7 @@ class Copies(QObject):
         if to is not None:
             self._background.run(
                 lambda _progress, _stopped: self._doors.back_up(book, to),
-                partial(self._on_done, f"{path.name} was copied to {to} and the copy was proven."),
+                partial(self._on_backed_up, path, to),
                 words=f"Copying to {to.name} …",
             )
 
@@ -88,6 +91,16 @@ class Copies(QObject):
             partial(self._on_done, f"The {what} was written to {to}."),
             words=f"Writing {to.name} …",
         )
+
+    def _on_backed_up(self, path: Path, to: Path, lost: Sequence[str]) -> None:
+        told = f"{path.name} was copied to {to} and the copy was proven."
+        if lost:
+            photos = "1 photo was" if len(lost) == 1 else f"{len(lost)} photos were"
+            self.warned.emit(
+                f"{told} {photos} missing or altered before, and so in the copy: {lost[0]}"
+            )
+        else:
+            self.told.emit(told)
 
     def _on_done(self, sentence: str, _answer: object) -> None:
         self.told.emit(sentence)

@@ -103,7 +103,7 @@ class CheckDialog(ShortDialog):
 
     def __init__(self, check: CheckToShow, parent: QWidget | None = None) -> None:
         super().__init__("Check of the book", parent)
-        kind = "attention" if check.broken else "fine"
+        kind = "attention" if check.broken or check.photos else "fine"
         heading, _, told = check.verdict.partition(": ")
         self.column.addWidget(label(heading, size=Size.HEADING, bold=True, kind=kind))
         verdict = label(told, wrap=True)
@@ -117,6 +117,7 @@ class CheckDialog(ShortDialog):
         column.setContentsMargins(0, 0, 8, 0)
         for title, sentences in (
             ("What does not hold", check.broken),
+            ("Photos that are not what the book names", check.photos),
             ("What does not add up; findings for the owner, told in the daybook", check.findings),
         ):
             if sentences:
@@ -124,12 +125,13 @@ class CheckDialog(ShortDialog):
             for sentence in sentences:
                 column.addWidget(label(sentence, wrap=True))
         column.addStretch(1)
-        if check.broken or check.findings:
+        is_long = bool(check.broken or check.photos or check.findings)
+        if is_long:
             area = QScrollArea()
             area.setWidgetResizable(True)
             area.setWidget(inside)
             self.column.addWidget(area, 1)
-        self.resize(640, 420 if check.broken or check.findings else 160)
+        self.resize(640, 420 if is_long else 160)
 
 
 class FaultsDialog(ShortDialog):

@@ -44,6 +44,10 @@ class CheckToShow(Protocol):
     def findings(self) -> Sequence[str]:
         """What does not add up in the metal; a matter for the owner, not a broken book."""
 
+    @property
+    def photos(self) -> Sequence[str]:
+        """Photos that are missing or altered; the book itself is whole."""
+
 
 @dataclass(frozen=True, slots=True)
 class ReadIn:
@@ -66,7 +70,8 @@ class Doors:
         work_out: work the figures out; gives the changes.
         look_back: keep what was known at month ends not told yet; the changes, or None.
         write_out: write the daybook, stock, origins, fate or residues to a file by its ending.
-        back_up: make a proven copy of an open book; never over another file.
+        back_up: make a proven copy of an open book and its photos, never over another file; gives
+            a sentence for each photo that was missing or altered before.
         check: prove that an open book is whole and unaltered.
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
         shop_name: what the shop is called.
@@ -82,7 +87,7 @@ class Doors:
     work_out: Callable[[object, Progress, Stopped], object]
     look_back: Callable[[object, Progress, Stopped], object | None]
     write_out: Callable[[object, str, Path, Progress, Stopped], None]
-    back_up: Callable[[object, Path], None]
+    back_up: Callable[[object, Path], Sequence[str]]
     check: Callable[[object, Progress, Stopped], CheckToShow]
     find: Callable[[object, str], Sequence[tuple[str, str]]]
     shop_name: Callable[[object], str]

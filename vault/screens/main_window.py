@@ -198,6 +198,7 @@ class MainWindow(QMainWindow):
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
         self.copies.told.connect(self.notice.tell_good)
+        self.copies.warned.connect(self.notice.tell)
         wanted: dict[str, Callable[[], object]] = {
             "open": self._choose_book,
             "new": self._choose_new_book,

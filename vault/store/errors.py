@@ -9,7 +9,10 @@ StoreError                 anything about the file
 ├── BookInUse              another window is writing in it
 ├── BookReadOnly           the file or its folder may not be written
 ├── DiskFull               no room is left, or the disk does not answer
-└── NetworkDrive           a place where the file would not be safe
+├── NetworkDrive           a place where the file would not be safe
+├── NotAPicture            what was to be a photo is something else
+├── PhotoTooLarge          a picture beyond what is kept
+└── NoSuchPhoto            the book's folder has no photo of that name
 """
 
 from __future__ import annotations
@@ -62,6 +65,18 @@ class DiskFull(StoreError):
 
 class NetworkDrive(StoreError):
     """The file lies where it would not be safe."""
+
+
+class NotAPicture(StoreError):
+    """What was to be a photo is something else."""
+
+
+class PhotoTooLarge(StoreError):
+    """A picture beyond what is kept."""
+
+
+class NoSuchPhoto(StoreError):
+    """The book's folder has no photo of that name."""
 
 
 # What SQLite says, by the beginning of its name for it, and what that means for the owner; the

@@ -18,6 +18,7 @@ from vault.store.book_file import BookFile
 from vault.store.entries import head_and_seal, load_entries
 from vault.store.errors import BookDamaged, BookExists, BookReadOnly, DiskFull, StoreError
 from vault.store.integrity import prove
+from vault.store.photos import file_of, folder_of, keep
 
 
 @pytest.fixture
@@ -127,3 +128,37 @@ def test_a_copy_that_does_not_prove_is_not_kept(
     assert not list(tmp_path.glob("copy.shop*"))
     with filled.reading() as connection:
         assert connection.scalar(text("SELECT count(*) FROM entry"))
+
+
+JPEG = b"\xff\xd8\xff\xe0 a bar on the bench"
+
+
+def test_photos_go_with_the_backup_and_are_proven(filled: BookFile, tmp_path: Path) -> None:
+    ref, _ = keep(filled.path, JPEG)
+    copy = tmp_path / "copy.shop"
+    assert back_up(filled, copy) == []
+    assert file_of(copy, ref).read_bytes() == JPEG
+    assert sorted(one.name for one in tmp_path.glob("copy*")) == ["copy.shop", "copy.shop.photos"]
+
+
+def test_a_book_without_photos_gets_no_folder_for_them(filled: BookFile, tmp_path: Path) -> None:
+    back_up(filled, tmp_path / "copy.shop")
+    assert not folder_of(tmp_path / "copy.shop").exists()
+
+
+def test_a_backup_never_overwrites_photos(filled: BookFile, tmp_path: Path) -> None:
+    (tmp_path / "copy.shop.photos").mkdir()
+    with pytest.raises(BookExists, match=r"copy\.shop\.photos is there already"):
+        back_up(filled, tmp_path / "copy.shop")
+    assert not (tmp_path / "copy.shop").exists()
+
+
+def test_a_backup_without_room_for_its_photos_leaves_nothing_behind(
+    filled: BookFile, tmp_path: Path
+) -> None:
+    keep(filled.path, JPEG + bytes(2_000_000))
+    folder = tmp_path / "full"
+    folder.mkdir()
+    with no_file_beyond(1_500_000), pytest.raises(DiskFull, match="no room left"):
+        back_up(filled, folder / "copy.shop")
+    assert list(folder.iterdir()) == []
