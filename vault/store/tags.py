@@ -1,0 +1,40 @@
+"""Tags that were ever given, struck or not, straight from the facts."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection
+
+# Longer numbers are no numbers of ours, and a whole number of the database holds no more.
+_LONGEST = 12
+
+
+def last_number(connection: Connection, prefix: str, *, after: int = 0) -> int:
+    """Give the highest number behind `prefix-` in the lines after an entry; 0 where there is none.
+
+    After entry 0 this walks the index of tags, later only the lines that came since: a line once
+    written is never altered, so what was found before holds.
+    """
+    begins = len(prefix) + 2
+    looked_at = "tag >= ? AND tag < ?" if after == 0 else "entry > ? AND tag >= ? AND tag < ?"
+    # "0" to ":" is where digits stand in the order of characters.
+    values: tuple[object, ...] = (f"{prefix}-0", f"{prefix}-:")
+    found = connection.exec_driver_sql(
+        f"SELECT max(CAST(substr(tag, {begins}) AS INTEGER)) FROM line WHERE {looked_at} "
+        f"AND substr(tag, {begins}) NOT GLOB '*[^0-9]*' AND length(tag) < {begins + _LONGEST}",
+        values if after == 0 else (after, *values),
+    ).scalar()
+    return 0 if found is None else int(found)
+
+
+def last_entry(connection: Connection) -> int:
+    """Give the number of the last entry; 0 in an empty book."""
+    found = connection.exec_driver_sql("SELECT max(number) FROM entry").scalar()
+    return 0 if found is None else int(found)
+
+
+def was_given(connection: Connection, tag: str) -> bool:
+    """Tell whether any line ever named this tag."""
+    return (
+        connection.exec_driver_sql("SELECT 1 FROM line WHERE tag = ? LIMIT 1", (tag,)).first()
+        is not None
+    )
