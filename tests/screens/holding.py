@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QPushButton, QWidget
+from PySide6.QtCore import QEvent, QModelIndex, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMainWindow, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from vault.screens.commands import Commands
@@ -76,6 +77,14 @@ def column(table: Table, title: str) -> list[str]:
     place = titles(table).index(title)
     model = table.model()
     return [str(model.index(row, place).data()) for row in range(model.rowCount(QModelIndex()))]
+
+
+def write(line: QLineEdit, text: str) -> None:
+    """Type a text key by key; unlike Qt's own test keys it knows signs such as ‰ and ±."""
+    for sign in text:
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            event = QKeyEvent(kind, 0, Qt.KeyboardModifier.NoModifier, sign)
+            QApplication.sendEvent(line, event)
 
 
 def clipboard() -> str:

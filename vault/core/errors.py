@@ -3,6 +3,7 @@
 VaultError                 everything that the program says in one sentence
 ├── RuleBroken             an entry that the rules of the book refuse (carries its faults)
 ├── TextNotUnderstood      a text that cannot be read as a mass, a fineness, a date …
+│   └── TextUnclear        a text that could mean two things (carries the ways to write them)
 └── (StoreError, …)        each layer to the right hangs its own below VaultError
 """
 
@@ -18,6 +19,18 @@ class VaultError(Exception):
 
 class TextNotUnderstood(VaultError):
     """A text that means nothing, or could mean two things, where a value was expected."""
+
+
+class TextUnclear(TextNotUnderstood):
+    """A text that could mean two things; the sentence asks which.
+
+    Attributes:
+        meant: for each thing that it could mean, the text that can mean nothing else.
+    """
+
+    def __init__(self, question: str, meant: Sequence[str]) -> None:
+        self.meant = tuple(meant)
+        super().__init__(question)
 
 
 @dataclass(frozen=True, slots=True)

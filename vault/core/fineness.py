@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from vault.core.errors import TextNotUnderstood
+from vault.core.errors import TextNotUnderstood, TextUnclear
 from vault.core.numerals import (
     millionths_from_text,
     millionths_to_text,
@@ -27,6 +27,12 @@ _PPB_PER_UNIT: dict[str, Decimal] = {
     "ppm": Decimal(1_000),
 }
 _UNIT_WORDS = {"": "‰", "k": "kt", "ct": "kt", "karat": "kt", "carat": "kt"}
+# Hardly any keyboard has the sign ‰.
+_UNIT_WORDS |= dict.fromkeys(("o/oo", "g/kg", "permille", "per mille", "promille"), "‰")
+_DOUBT_SIGN = re.compile(r"±|\+\s*/?\s*[-−]")
+# Up to here a bare number is as likely meant in percent as in ‰, and up to 24 in karat as well.
+_LEAST_PLAIN_PERMILLE = 100
+_LEAST_KARAT, _MOST_KARAT = 8, 24
 _NUMBER_THEN_UNIT = re.compile(r"([+-]?[0-9.,'\s\u00a0\u202f]*[0-9][0-9.,]*)\s*([^0-9.,]*)\Z")
 
 
@@ -95,3 +101,48 @@ def fineness_from_text(text: str, *, decimal_mark: str = ".") -> Fineness:
             f"A fineness of {shortened(text)} is impossible; it lies between nothing and pure."
         )
     return Fineness(int(ppb.to_integral_value()))
+
+
+def typed_fineness(text: str, *, decimal_mark: str = ".") -> tuple[Fineness, Fineness | None]:
+    """Read a fineness that a person types, with its ± where one is typed: `925 ± 0.5 ‰`.
+
+    A unit written once holds for both numbers. A bare number up to 100 could be ‰, percent or
+    karat, and is asked about; above that it can only be ‰.
+
+    Raises:
+        TextUnclear: when it could mean two things; `meant` tells them apart.
+        TextNotUnderstood: when it is no fineness.
+    """
+    parts = [part.strip() for part in _DOUBT_SIGN.split(text.strip())]
+    units = [_unit_typed(part) for part in parts]
+    if len(parts) > 2 or (len(parts) == 2 and not all(parts)):
+        raise TextNotUnderstood(
+            f"“{shortened(text)}” is no fineness with its ±; type it like 925 ± 0.5 ‰."
+        )
+    unit = next((one for one in reversed(units) if one), "")
+    if not unit:
+        _insist_on_a_unit(text.strip(), parts[0], decimal_mark)
+    told = [
+        part if own else f"{part} {unit}".strip() for part, own in zip(parts, units, strict=True)
+    ]
+    read = [fineness_from_text(one, decimal_mark=decimal_mark) for one in told]
+    return read[0], read[1] if len(read) > 1 else None
+
+
+def _unit_typed(part: str) -> str:
+    found = _NUMBER_THEN_UNIT.match(part)
+    return found[2].strip() if found else ""
+
+
+def _insist_on_a_unit(text: str, number: str, decimal_mark: str) -> None:
+    """Ask for the unit of a bare number that could be of several."""
+    if not _NUMBER_THEN_UNIT.match(number):
+        return
+    value = number_from_text(number, decimal_mark=decimal_mark)
+    if not 0 < value <= _LEAST_PLAIN_PERMILLE:
+        return
+    units = ["‰", "%"]
+    if value == int(value) and _LEAST_KARAT <= value <= _MOST_KARAT:
+        units.append("kt")
+    meant = [f"{text} {unit}" for unit in units]
+    raise TextUnclear(f"Is {shortened(text)} meant as {' or '.join(meant)}?", meant)

@@ -53,6 +53,17 @@ def searched_for(text: str) -> tuple[str, ...]:
     return tuple(word for word in (" ".join(one.split()) for one in found) if word)
 
 
+def spelling_of(name: str) -> str:
+    """Give what two spellings of one name have in common: letters and digits, no accents.
+
+    Example:
+        >>> spelling_of("Pennant Bénch-School") == spelling_of("PENNANT  bench school")
+        True
+    """
+    parts = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(sign for sign in parts if sign.isalnum())
+
+
 def trouble_with(word: str, *, is_note: bool = False) -> str | None:
     """Tell in a sentence why a word cannot stand in the book; None where nothing is wrong."""
     if not word or _is_plain(word):

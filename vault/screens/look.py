@@ -37,6 +37,9 @@ CARD_RADIUS = 8
 CARD_PADDING = 16
 ROW_HEIGHT = 30
 BUTTON_HEIGHT = 38
+# On forms of recording, which are used with gloves on.
+FIELD_HEIGHT = 44
+ANSWER_HEIGHT = 34
 RAIL_WIDTH = 132
 
 

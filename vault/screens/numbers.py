@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from vault.core.days import MONTHS, day_to_text
 from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 from vault.core.knowledge import Figure
 from vault.core.masses import MICROGRAMS_PER_UNIT, Mass
@@ -34,7 +35,6 @@ _LEAST_DECIMALS_OF_A_WEIGHT_G = 2
 _FINEST_DECIMALS_G = 4
 _IN_KG_FROM_UG = 10_000_000_000
 _DIGITS_WITHOUT_DOUBT = 4
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _DAYS_TOLD_AS_DAYS = 100
 _DAYS_TOLD_AS_MONTHS = 730
 _DAYS_OF_A_MONTH = 30.44
@@ -201,12 +201,12 @@ class Numbers:
 
 def day(on: date) -> str:
     """Write a day: `5 Mar 2031`."""
-    return f"{on.day} {_MONTHS[on.month - 1]} {on.year}"
+    return day_to_text(on)
 
 
 def day_of_year(on: date, today: date) -> str:
     """Write a day without its year where that is this year: `5 Mar`."""
-    return f"{on.day} {_MONTHS[on.month - 1]}" if on.year == today.year else day(on)
+    return f"{on.day} {MONTHS[on.month - 1]}" if on.year == today.year else day(on)
 
 
 def age(since: date, today: date) -> str:

@@ -7,7 +7,16 @@ from string import Template
 
 from PySide6.QtGui import QColor, QPalette
 
-from vault.screens.look import BUTTON_HEIGHT, CARD_RADIUS, RAIL_WIDTH, Look, Size, mixed
+from vault.screens.look import (
+    ANSWER_HEIGHT,
+    BUTTON_HEIGHT,
+    CARD_RADIUS,
+    FIELD_HEIGHT,
+    RAIL_WIDTH,
+    Look,
+    Size,
+    mixed,
+)
 
 _SHEET = Template("""
 QToolTip { background: $card; color: $ink; border: 1px solid $line; padding: 4px 6px; }
@@ -72,6 +81,9 @@ QLineEdit, QComboBox, QPlainTextEdit, QTextEdit, QSpinBox { background: $card; c
     selection-background-color: $accent; selection-color: $on_accent; }
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
     border: 2px solid $accent; padding: 5px 9px; }
+QLineEdit[kind="field"] { min-height: ${field}px; font-size: ${title}px; }
+QPushButton[kind="answer"] { padding: 0 12px; min-height: ${answer}px; font-size: ${second}px; }
+QPushButton[kind="answer"]:focus { padding: 0 11px; min-height: ${answer_in}px; }
 QLineEdit#scan { min-height: ${button_in}px; font-size: ${body}px; padding: 0 14px; }
 QLineEdit#scan:focus { padding: 0 13px; }
 QComboBox::drop-down { border: none; width: 24px; }
@@ -139,6 +151,9 @@ def style_sheet(look: Look) -> str:
         rail_width=RAIL_WIDTH,
         button=BUTTON_HEIGHT,
         button_in=BUTTON_HEIGHT - 2,
+        field=FIELD_HEIGHT - 14,
+        answer=ANSWER_HEIGHT,
+        answer_in=ANSWER_HEIGHT - 2,
         small=Size.SMALL.value,
         second=Size.SECOND.value,
         body=Size.BODY.value,

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from vault.core.words import LONGEST_NAME, LONGEST_NOTE, tidied, trouble_with
+from vault.core.words import LONGEST_NAME, LONGEST_NOTE, spelling_of, tidied, trouble_with
 
 
 @pytest.mark.parametrize(
@@ -76,3 +76,9 @@ def test_a_note_may_be_long_have_lines_and_begin_with_any_sign() -> None:
 
 def test_a_letter_newer_than_this_program_is_a_letter() -> None:
     assert trouble_with("\U0003fff0") is None
+
+
+def test_two_spellings_of_one_name_are_told_alike() -> None:
+    assert spelling_of("Pennant Bench School") == spelling_of("PENNANT bénch-school")
+    assert spelling_of("Pennant Bench School") != spelling_of("Pennant Beach School")
+    assert spelling_of("鈴木") != spelling_of("佐藤")
