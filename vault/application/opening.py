@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from shutil import rmtree
 
-from vault.application.book import Book
+from vault.application.book import Book, Clock
+from vault.application.book import now as present_moment
 from vault.application.changes import Changes
 from vault.application.figures import (
     MOST_ITEMS_TO_TELL,
@@ -45,9 +46,12 @@ def open_for_window(path: Path, operator: str = "") -> Book:
         StoreError: when it cannot be opened at all.
     """
     try:
-        return Book.open(path, operator=operator)
+        book = Book.open(path, operator=operator)
     except (BookInUse, BookReadOnly):
-        return Book.open(path, writing=False, operator=operator)
+        book = Book.open(path, writing=False, operator=operator)
+    if book.shop_name == DEMONSTRATION_SHOP:
+        book.clock = _going_on_from(_last_moment(book))
+    return book
 
 
 def make_for_window(path: Path, operator: str = "") -> Book:
@@ -114,6 +118,11 @@ def today_of(book: Book) -> date:
     return today if last is None else max(today, last.entry.when.day)
 
 
+def now_of(book: Book) -> datetime:
+    """Give the present moment by the shop's clock, with its zone."""
+    return book.clock().astimezone(book.zone)
+
+
 def needs_reckoning(book: Book) -> bool:
     """Tell whether the figures of a book have to be worked out before it can answer all."""
     if not are_fresh(book):
@@ -145,6 +154,26 @@ def look_back(book: Book, progress: Progress, stopped: Stopped) -> Changes | Non
         return None
     changes = tell_months(book, progress, stopped)
     return changes if changes.figures else None
+
+
+def _last_moment(book: Book) -> datetime | None:
+    with book.file.reading() as connection:
+        last = load_entry(connection, last_number(connection))
+    if last is None:
+        return None
+    when = last.entry.when
+    return when.at or datetime.combine(when.day, time(12), book.zone).astimezone(UTC)
+
+
+def _going_on_from(moment: datetime | None) -> Clock:
+    """Give a clock that goes on from a moment still to come, as if it were now.
+
+    The demonstration tells of years ahead; what is recorded in it by hand comes after those.
+    """
+    ahead = None if moment is None else moment - present_moment()
+    if ahead is None or ahead.total_seconds() < 0:
+        return present_moment
+    return lambda: present_moment() + ahead
 
 
 def _is_quickly_reckoned(book: Book) -> bool:

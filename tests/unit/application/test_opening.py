@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -11,8 +11,11 @@ import pytest
 from builders import assayed, received, thing
 from vault.application import opening
 from vault.application.book import Book
+from vault.application.operations import acts
 from vault.application.operations.recording import import_entries
 from vault.application.queries.items import item_detail
+from vault.core.money import money_from_text
+from vault.store.entries import last_number, load_entry
 from vault.store.errors import NotABook
 from vault.store.figures import ALL_FORMS, reported_totals
 
@@ -115,3 +118,25 @@ def test_what_was_known_at_month_ends_is_told_once_and_never_again(tmp_path: Pat
         assert detail.reported_on == date(2031, 3, 31)
         assert round((detail.figure.fine_ug or 0) / 1e6) == round(512.4 * 0.588)
         assert opening.look_back(made, nothing, never) is None
+
+
+def test_the_clock_of_the_demonstration_goes_on_from_its_last_entry(tmp_path: Path) -> None:
+    path = opening.make_demonstration(tmp_path, nothing, never)
+    with opening.open_for_window(path, "Imke") as book:
+        with book.file.reading() as connection:
+            last = load_entry(connection, last_number(connection))
+        assert last is not None
+        assert last.entry.when.at is not None
+        late = opening.now_of(book) - last.entry.when.at
+        assert 0 <= late.total_seconds() < 60
+        assert opening.now_of(book).utcoffset() is not None
+        changes = acts.set_price(book, "Ag", money_from_text("0.91", "EUR"), key="a price of today")
+        with book.file.reading() as connection:
+            mine = load_entry(connection, changes.entries[0])
+        assert mine is not None
+        assert mine.entry.when.day == last.entry.when.day
+
+
+def test_the_clock_of_a_real_shop_is_never_put_forward(book: Book) -> None:
+    with opening.open_for_window(book.path) as again:
+        assert abs((opening.now_of(again) - datetime.now(UTC)).total_seconds()) < 60
