@@ -1,10 +1,12 @@
-"""Pausing Python's search for garbage cycles while very many records without any are made."""
+"""Very many records at once: made without a search for garbage cycles, given up bit by bit."""
 
 from __future__ import annotations
 
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
+
+from vault.core.shop import Shop
 
 
 @contextmanager
@@ -21,3 +23,14 @@ def no_search_for_cycles() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
+
+
+def let_go(shop: Shop) -> None:
+    """Give up a large shop record by record.
+
+    Dropped as a whole it is taken apart in one piece, in which no other thread, the window's
+    among them, comes to its turn.
+    """
+    for records in (shop.items, shop.entries, shop.containers, shop.lots):
+        while records:
+            records.popitem()

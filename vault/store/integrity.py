@@ -20,7 +20,7 @@ from vault.core.shop import Shop
 from vault.store.book_file import BookFile, lay_out
 from vault.store.entries import load_entries
 from vault.store.errors import StoreError
-from vault.store.garbage import no_search_for_cycles
+from vault.store.garbage import let_go, no_search_for_cycles
 from vault.store.standing import item_id, item_row
 from vault.store.tables import CONTAINER, ENTRY, ITEM, LOT, PLACE, STRIKE
 
@@ -58,6 +58,8 @@ def prove(book: BookFile, progress: Progress | None = None) -> Proof:
     except (DBAPIError, dbapi2.Error) as trouble:
         told = getattr(trouble, "orig", None) or trouble
         chain.broken.append(f"The file cannot be read as a book: {told}.")
+    finally:
+        let_go(chain.shop)
     return Proof(chain.entries, chain.head, tuple(dict.fromkeys(chain.broken)))
 
 
