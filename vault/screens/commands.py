@@ -33,6 +33,7 @@ COMMANDS = (
     Command("back", "Back", "Alt+Left", "Back to where you came from"),
     Command("menu", "Menu", "F10", "Open the menu"),
     Command("settings", "Settings …", "Ctrl+,", "Units, numbers, light or dark"),
+    Command("guide", "Show me round", "", "Five steps through the window, to be left at any time"),
     Command("keys", "Keys …", "F1", "Every key of the program"),
     Command("cautions", "Cautions …", "", "What can hurt you at this work"),
     Command("about", "About …", "", "Version and licences"),
@@ -44,7 +45,7 @@ MENU = (
     ("new", "open", "import", "demonstration", "start"),
     ("write_out", "back_up", "check"),
     ("work_out", "trace"),
-    ("settings", "keys", "cautions", "about"),
+    ("settings", "keys", "guide", "cautions", "about"),
     ("quit",),
 )
 # Off while no book lies open.
@@ -58,6 +59,7 @@ NEEDS_A_BOOK = (
     "trace",
     "back",
     "find",
+    "guide",
 )
 
 # Keys that no action stands for; shown in the list of keys.

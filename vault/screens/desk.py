@@ -33,6 +33,7 @@ class Desk(QObject):
         self._announcer = announcer
         self._book: object | None = None
         self._path: Path | None = None
+        self._demonstration: Path | None = None
         self._working_out: Run | None = None
         self._looking_back: Run | None = None
         # Facts that come while figures are worked out want them worked out once more.
@@ -47,6 +48,11 @@ class Desk(QObject):
     def path(self) -> Path | None:
         """The file of the open book, or None."""
         return self._path
+
+    @property
+    def is_demonstration(self) -> bool:
+        """Whether the open book is the demonstration that was set up just now."""
+        return self._path is not None and self._path == self._demonstration
 
     @property
     def is_working_out(self) -> bool:
@@ -65,7 +71,7 @@ class Desk(QObject):
         """Make a fresh demonstration shop and open it."""
         self._background.run(
             self._doors.make_demonstration,
-            self.open,
+            self._on_demonstration_made,
             words="Setting up the demonstration shop …",
         )
 
@@ -147,6 +153,10 @@ class Desk(QObject):
         self._background.run(
             lambda _progress, _stopped: way(path), done, words=words, on_failure=failed
         )
+
+    def _on_demonstration_made(self, path: Path) -> None:
+        self._demonstration = path
+        self.open(path)
 
     def _on_read_in_answered(self, outcome: ReadIn) -> None:
         self.read_in.emit(outcome)

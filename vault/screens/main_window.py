@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QAction, QCloseEvent
@@ -40,11 +41,16 @@ from vault.screens.top_bar import TopBar
 from vault.screens.widgets.notices import Notice, WorkStrip
 from vault.screens.words import PROGRAM
 
+if TYPE_CHECKING:
+    from vault.screens.guide.guide import Guide
+
 _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
 # Dialogs are seldom opened, and would be half of what the start has to load.
 _DIALOGS = "vault.screens.dialogs"
 _SETTINGS = later("vault.screens.settings.dialog", "SettingsDialog")
+_GUIDE = later("vault.screens.guide.guide", "guide_through")
+_GUIDE_SEEN = "guide_seen"
 _REPORT = later("vault.screens.report_dialog", "ReportDialog")
 # Where a thing found by its name is shown.
 _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
@@ -84,6 +90,7 @@ class MainWindow(QMainWindow):
         # Screens that are hidden ask anew when they are next shown, not each time.
         self._stale: set[str] = set()
         self._came_from: list[str] = []
+        self._guide: Guide | None = None
         self.commands = Commands(self)
         self.desk = Desk(parts.doors, parts.background, parts.announcer)
         self.rail = Rail([(plan.name, plan.words) for plan in plans])
@@ -213,6 +220,7 @@ class MainWindow(QMainWindow):
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
             "settings": self._show_settings,
+            "guide": self._show_round,
             "keys": partial(self._show_dialog, "KeysDialog"),
             "cautions": partial(self._show_dialog, "CautionsDialog"),
             "about": partial(self._show_dialog, "AboutDialog"),
@@ -280,6 +288,12 @@ class MainWindow(QMainWindow):
             self.go_to(self._came_from[-1])
             self._came_from = kept
 
+    def _show_round(self) -> None:
+        self.go_to(next(iter(self._plans)))
+        if self._guide is None:
+            self._guide = _GUIDE(self, self._parts.style)
+            self._guide.ended.connect(self._on_guide_ended)
+
     def _show_settings(self) -> None:
         dialog = _SETTINGS(self._parts.choices, self)
         dialog.accepted.connect(self._on_settings_accepted)
@@ -295,6 +309,11 @@ class MainWindow(QMainWindow):
         self.go_to(_SCREEN_OF.get(kind, "safe"), name)
 
     # --- what is told ---------------------------------------------------------------------------
+
+    def _on_guide_ended(self) -> None:
+        self._guide = None
+        self._parts.choices.remember_flag(_GUIDE_SEEN, on=True)
+        self._go_to_scan_field()
 
     def _on_desk_laid_open(self, book: object | None, path: Path | None) -> None:
         self._stale.clear()
@@ -319,6 +338,8 @@ class MainWindow(QMainWindow):
             self.notice.tell(limits)
         self.go_to(next(iter(self._plans)))
         self._go_to_scan_field()
+        if self.desk.is_demonstration and not self._parts.choices.flag(_GUIDE_SEEN):
+            self._show_round()
 
     def _on_desk_read_in(self, outcome: ReadIn) -> None:
         if outcome.faults:

@@ -41,6 +41,10 @@ class Rail(QFrame):
         self.footing.setContentsMargins(16, 0, 8, 0)
         column.addWidget(self.footing)
 
+    def button(self, name: str) -> QPushButton | None:
+        """Give the button of a screen, None where there is none of that name."""
+        return self._buttons.get(name)
+
     def offer(self, *, on: bool) -> None:
         """Offer the screens, or hide them while no book lies open."""
         for button in self._buttons.values():

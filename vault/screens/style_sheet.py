@@ -31,6 +31,7 @@ QFrame[kind="note"] { background: $band; border: none; border-radius: 6px; }
 QFrame[kind="caution"] { background: $card; border: 1px solid $line;
     border-left: 4px solid $attention; border-radius: 6px; border-top-left-radius: 0;
     border-bottom-left-radius: 0; }
+QFrame[kind="bubble"] { background: $card; border: 2px solid $accent; border-radius: ${radius}px; }
 QFrame[kind="line"] { background: $line; border: none; max-height: 1px; min-height: 1px; }
 #top_bar { background: $paper; border-bottom: 1px solid $line; }
 

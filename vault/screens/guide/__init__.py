@@ -1,0 +1,1 @@
+"""The guide that shows a newcomer round the demonstration."""
