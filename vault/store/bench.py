@@ -138,3 +138,23 @@ _CONTAINS = (
     "instr(lower(i.tag || char(10) || i.form || char(10) || i.lot || char(10) || i.party "
     "|| char(10) || i.place || char(10) || i.note), ?)"
 )
+
+
+def lying_in(connection: Connection, place: str) -> tuple[list[str], str, list[str]]:
+    """Give the containers in a place, the place it lies in itself, and the items on hand in it.
+
+    Both go through all that lies in it in turn.
+    """
+    inside = connection.exec_driver_sql(
+        "WITH RECURSIVE inside(name) AS (VALUES(?) UNION SELECT c.name FROM container c "
+        "JOIN inside ON c.place = inside.name) SELECT name FROM inside",
+        (place,),
+    )
+    places = [name for (name,) in inside]
+    around = connection.exec_driver_sql("SELECT place FROM container WHERE name = ?", (place,))
+    tags = connection.exec_driver_sql(
+        "SELECT tag FROM item WHERE state = 'on hand' AND place IN (SELECT value FROM json_each(?))"
+        " ORDER BY tag",
+        (json.dumps(places),),
+    )
+    return places[1:], around.scalar() or "", [tag for (tag,) in tags]
