@@ -54,14 +54,17 @@ def open_window(
     from PySide6.QtWidgets import QApplication
 
     from vault.screens.garbage import CycleCollector
+    from vault.screens.scanner import Scanner
     from vault.screens.self_test import SelfTest
 
-    make_application()
+    application = make_application()
     parts = make_parts()
     collector = CycleCollector(lambda: parts.background.is_idle)
+    scanner = Scanner(application, lambda: parts.choices.scanner_prefix)
     hook, sys.excepthook = sys.excepthook, parts.failures.hook
     try:
         window = make_window(parts)
+        window.listen_to(scanner)
         window.show()
         if self_test:
             return SelfTest(window, parts, pictures).run()
@@ -69,6 +72,7 @@ def open_window(
         return QApplication.exec()
     finally:
         sys.excepthook = hook
+        scanner.close()
         collector.close()
 
 
@@ -160,6 +164,7 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
         back_up=later("vault.application.checks", "back_up_open"),
         check=later("vault.application.checks", "check_open"),
         find=later("vault.application.queries.items", "find"),
+        read_scan=later(f"{_QUERIES}.tags", "read_scan"),
         shop_name=later(_OPENING, "shop_name"),
         limits=later(_OPENING, "limits_of"),
     )

@@ -34,6 +34,7 @@ from vault.application.queries.answers.series import Series
 from vault.core.forms import RESIDUE_FORMS
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.core.tags import tag_of_scan
 from vault.screens.background import Progress, Stopped
 from vault.screens.doors import Doors, ReadIn
 from vault.screens.safe.questions import SafeQuestions
@@ -421,9 +422,13 @@ class InventedShop:
             back_up=self._back_up,
             check=self._check,
             find=self.find,
+            read_scan=lambda _, text: tag_of_scan(text, self.is_known),
             shop_name=lambda _: "Tidewater Melt Shop",
             limits=lambda _: self.limits,
         )
+
+    def is_known(self, tag: str) -> bool:
+        return any(one.tag == tag for one in self.rows)
 
     def _demonstration(self, progress: Progress, stopped: Stopped) -> Path:
         return Path("demonstration.shop")

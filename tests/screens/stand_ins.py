@@ -40,6 +40,12 @@ class PlainScreen(Screen):
         super().__init__()
         self.chosen: list[str] = []
         self.refreshed = 0
+        self.scans: list[str] = []
+        self.takes = False
+
+    def scanned(self, text: str) -> bool:
+        self.scans.append(text)
+        return self.takes
 
     def refresh(self) -> None:
         self.refreshed += 1

@@ -16,10 +16,12 @@ from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
 from vault.application.queries.answers.items import ItemQuery
 from vault.core.errors import VaultError
+from vault.core.tags import payload_of
 from vault.screens.dialogs import AboutDialog, CautionsDialog, FaultsDialog, KeysDialog
 from vault.screens.look import DARK
 from vault.screens.main_window import MainWindow
 from vault.screens.report_dialog import ReportDialog
+from vault.screens.scanner import Scanner
 from vault.screens.settings.choices import Choices
 from vault.screens.settings.dialog import SettingsDialog
 
@@ -335,3 +337,77 @@ def test_the_window_comes_back_as_it_lay(
     choices.remember_state("window", first.saveGeometry())
     second = window_of(InventedShop())
     assert (second.width(), second.height()) == (900, 650)
+
+
+def scan(window: MainWindow, text: str) -> None:
+    window.scans.take(text)
+
+
+def test_a_scan_goes_first_to_the_screen_that_is_shown(
+    qtbot: QtBot, open_window: MainWindow
+) -> None:
+    open_window.go_to("lots")
+    lots = plain(open_window, "lots")
+    lots.takes = True
+    for tag in ("B-0031", "K-0212"):
+        scan(open_window, payload_of(tag))
+    qtbot.waitUntil(lambda: lots.scans == ["B-0031", "K-0212"])
+    assert open_window.shown == "lots"
+
+
+def test_a_scan_that_the_screen_has_no_use_for_is_looked_for(
+    qtbot: QtBot, open_window: MainWindow
+) -> None:
+    open_window.go_to("lots")
+    scan(open_window, payload_of("B-0031"))
+    qtbot.waitUntil(lambda: open_window.shown == "safe")
+    assert plain(open_window, "lots").scans == ["B-0031"]
+
+
+def test_a_misread_tag_is_told_and_offered_to_nobody(qtbot: QtBot, open_window: MainWindow) -> None:
+    open_window.go_to("lots")
+    lots = plain(open_window, "lots")
+    lots.takes = True
+    scan(open_window, payload_of("B-0031")[:-1] + "X")
+    qtbot.waitUntil(open_window.notice.isVisible)
+    assert open_window.notice.words.text() == "That tag was misread; scan it again."
+    assert lots.scans == []
+
+
+def test_a_tag_of_another_book_is_told_by_its_name(qtbot: QtBot, open_window: MainWindow) -> None:
+    scan(open_window, payload_of("B-7777"))
+    qtbot.waitUntil(open_window.notice.isVisible)
+    assert open_window.notice.words.text() == "Nothing in this book is called “B-7777”."
+
+
+def test_a_scan_without_a_book_asks_for_one(window: MainWindow) -> None:
+    scan(window, payload_of("B-0031"))
+    assert window.notice.words.text() == "Open a book first; then scan the tag again."
+
+
+def test_a_scan_that_broke_off_is_told(window: MainWindow) -> None:
+    window.scans.take_broken_off("B00")
+    assert window.notice.words.text() == "The scan broke off after “B00”; scan it again."
+
+
+def test_a_scan_while_a_dialog_lies_open_is_told_and_goes_nowhere(
+    qtbot: QtBot, open_window: MainWindow
+) -> None:
+    open_window.commands["settings"].trigger()
+    dialog = open_window.findChild(SettingsDialog)
+    assert dialog is not None
+    scan(open_window, payload_of("B-0031"))
+    assert "scanned while another window was open; scan it again" in open_window.notice.words.text()
+    dialog.reject()
+
+
+def test_what_a_scanner_hears_reaches_the_window(
+    qtbot: QtBot, qapp: QApplication, open_window: MainWindow
+) -> None:
+    scanner = Scanner(qapp)
+    open_window.listen_to(scanner)
+    open_window.go_to("lots")
+    scanner.scanned.emit(payload_of("B-0031"))
+    qtbot.waitUntil(lambda: open_window.shown == "safe")
+    scanner.close()
+    scanner.deleteLater()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from vault.core.tags import Scan
 from vault.screens.background import Progress, Stopped
 
 
@@ -74,6 +75,7 @@ class Doors:
             a sentence for each photo that was missing or altered before.
         check: prove that an open book is whole and unaltered.
         find: what a scanned or typed word could mean: (`item`, `lot` or `party`; its name).
+        read_scan: what a scanned text says, by the tags of the book.
         shop_name: what the shop is called.
         limits: why a book is open for reading only, as a sentence; empty where it is not.
     """
@@ -90,5 +92,6 @@ class Doors:
     back_up: Callable[[object, Path], Sequence[str]]
     check: Callable[[object, Progress, Stopped], CheckToShow]
     find: Callable[[object, str], Sequence[tuple[str, str]]]
+    read_scan: Callable[[object, str], Scan]
     shop_name: Callable[[object], str]
     limits: Callable[[object], str]

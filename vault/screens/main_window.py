@@ -33,6 +33,8 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.later import later
 from vault.screens.look import look_named
 from vault.screens.rail import Rail
+from vault.screens.scanner import Scanner
+from vault.screens.scans import Scans, nothing_called
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
 from vault.screens.start_page import StartPage
@@ -101,6 +103,13 @@ class MainWindow(QMainWindow):
         self.stack = QStackedWidget()
         self._asker = parts.background.asker(self)
         self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
+        self.scans = Scans(
+            parts.doors.read_scan,
+            parts.background,
+            lambda: self.desk.book,
+            lambda: self._screens.get(self.shown),
+            self,
+        )
         self._lay_out()
         self._connect()
         self._dress()
@@ -160,6 +169,11 @@ class MainWindow(QMainWindow):
         self.top_bar.write(text)
         self.go_to("safe")
 
+    def listen_to(self, scanner: Scanner) -> None:
+        """Take what a hand scanner sends, whatever has the focus."""
+        scanner.scanned.connect(self.scans.take)
+        scanner.broke_off.connect(self.scans.take_broken_off)
+
     def _menu(self) -> list[QAction | None]:
         told: list[QAction | None] = []
         for group in MENU:
@@ -205,6 +219,8 @@ class MainWindow(QMainWindow):
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
         self.copies.told.connect(self.notice.tell_good)
+        self.scans.told.connect(self.notice.tell)
+        self.scans.sought.connect(self._on_top_bar_entered)
         self.copies.warned.connect(self.notice.tell)
         wanted: dict[str, Callable[[], object]] = {
             "open": self._choose_book,
@@ -373,7 +389,7 @@ class MainWindow(QMainWindow):
 
     def _on_find_answered(self, text: str, hits: Sequence[tuple[str, str]]) -> None:
         if not hits:
-            self.notice.tell(f"Nothing in this book is called “{text}”.")
+            self.notice.tell(nothing_called(text))
         elif len(hits) == 1:
             self._go_to_found(*hits[0])
         else:

@@ -47,5 +47,13 @@ class Screen(QWidget):
     def choose(self, name: str) -> None:
         """Choose the thing of this name: a tag, a lot, an entry; nothing where it is not here."""
 
+    def scanned(self, text: str) -> bool:
+        """Take a scan: a tag, or the text itself where it names none; tell whether it was of use.
+
+        What a screen has no use for is looked for as if it had been typed in the scan field.
+        """
+        del text
+        return False
+
     def leave(self) -> None:
         """Let go of everything, since the window closes."""

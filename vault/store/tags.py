@@ -15,7 +15,8 @@ def last_number(connection: Connection, prefix: str, *, after: int = 0) -> int:
     written is never altered, so what was found before holds.
     """
     begins = len(prefix) + 2
-    looked_at = "tag >= ? AND tag < ?" if after == 0 else "entry > ? AND tag >= ? AND tag < ?"
+    # A plus keeps the index of tags out of it, where few lines are to be looked at.
+    looked_at = "tag >= ? AND tag < ?" if after == 0 else "entry > ? AND +tag >= ? AND +tag < ?"
     # "0" to ":" is where digits stand in the order of characters.
     values: tuple[object, ...] = (f"{prefix}-0", f"{prefix}-:")
     found = connection.exec_driver_sql(

@@ -20,6 +20,7 @@ from vault.application.queries.items import (
 )
 from vault.core.items import State
 from vault.core.knowledge import How
+from vault.core.tags import payload_of
 
 
 def tags(book: Book, query: ItemQuery) -> list[str]:
@@ -118,3 +119,9 @@ def test_a_scanned_word_finds_what_it_names(
     example: Book, text: str, hits: list[tuple[str, str]]
 ) -> None:
     assert find(example, text) == hits
+
+
+@pytest.mark.parametrize("text", ["K000282", "k-0002 82", "k0002"])
+def test_a_scanned_tag_finds_its_item_alone(example: Book, text: str) -> None:
+    assert payload_of("K-0002") == "K000282"
+    assert find(example, text) == [("item", "K-0002")]

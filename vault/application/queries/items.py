@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from functools import partial
 
 from vault.application.book import Book
 from vault.application.queries.answers.items import (
@@ -26,6 +27,7 @@ from vault.core.daybook import Terms
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure, How
 from vault.core.metals import ALL_SYMBOLS
+from vault.core.tags import tag_of_scan
 from vault.reckoning.contents import Contents
 from vault.reckoning.edges import SourceKind
 from vault.reckoning.micrograms import fineness_ppb, micrograms
@@ -42,6 +44,7 @@ from vault.store.lists import (
     names_like,
     tags_of,
 )
+from vault.store.tags import was_given
 
 NOT_CLEAR = "not clear whose"
 OURS = "ours"
@@ -117,6 +120,10 @@ def find(book: Book, text: str, most: int = 12) -> list[tuple[str, str]]:
     if not word:
         return []
     with book.file.reading() as connection:
+        scan = tag_of_scan(word, partial(was_given, connection))
+        if scan.tag and scan.tag != word:
+            hits = names_like(connection, scan.tag, most)
+            return [one for one in hits if one == ("item", scan.tag)] or hits
         return names_like(connection, word, most)
 
 

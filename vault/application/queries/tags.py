@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from weakref import WeakKeyDictionary
 
 from vault.application.book import Book
@@ -64,7 +64,7 @@ class Proposals:
                     free.setdefault(prefix, []).append(tag)
         return free
 
-    def _reached(self, book: Book, prefixes: Iterable[str]) -> dict[str, int]:
+    def _reached(self, book: Book, prefixes: Collection[str]) -> dict[str, int]:
         """Give the highest number recorded behind each prefix; only new lines are looked at."""
         with book.file.reading() as connection:
             latest = last_entry(connection)

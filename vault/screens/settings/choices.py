@@ -51,6 +51,15 @@ class Choices:
         self._settings.setValue("person/working_as", name)
 
     @property
+    def scanner_prefix(self) -> str:
+        """What the hand scanner sends before each tag; empty where it sends nothing."""
+        return self._text("scanner/prefix")
+
+    @scanner_prefix.setter
+    def scanner_prefix(self, prefix: str) -> None:
+        self._settings.setValue("scanner/prefix", prefix)
+
+    @property
     def recent(self) -> tuple[Path, ...]:
         """The books opened last that are still there, latest first."""
         told = self._text("recent/files").split("\n")

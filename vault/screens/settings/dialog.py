@@ -31,6 +31,8 @@ _UNITS = (
     ("kg", "Kilograms"),
 )
 _MARKS = ((".", "Point"), (",", "Comma"))
+# More than scanners are set to send, and short enough to be seen for what it is.
+_LONGEST_PREFIX = 4
 # A bar of about one kilogram, to show what the choice does.
 _EXAMPLE = Figure(1_002_614_000, 580_000, How.ASSAYED)
 
@@ -72,6 +74,14 @@ class SettingsDialog(QDialog):
         self.example = label(kind="soft")
         self.working_as = QLineEdit(choices.working_as)
         self.working_as.setAccessibleName("Working as")
+        self.scanner_prefix = QLineEdit(choices.scanner_prefix)
+        self.scanner_prefix.setAccessibleName("Sign before each scan")
+        self.scanner_prefix.setMaxLength(_LONGEST_PREFIX)
+        self.scanner_prefix.setPlaceholderText("none")
+        self.scanner_prefix.setToolTip(
+            "If the hand scanner sends a sign of its own before each tag, write it here: the scan "
+            "is known by it then, and may be slow. Leave it empty otherwise."
+        )
         for group in (self.unit, self.mark):
             group.buttons.idToggled.connect(self._on_group_toggled)
         self._lay_out()
@@ -93,6 +103,8 @@ class SettingsDialog(QDialog):
         column.addWidget(self.example)
         column.addWidget(label("Working as", bold=True))
         column.addWidget(self.working_as)
+        column.addWidget(label("Hand scanner: sign before each scan", bold=True))
+        column.addWidget(self.scanner_prefix)
         column.addStretch(1)
         column.addWidget(buttons)
 
@@ -107,4 +119,5 @@ class SettingsDialog(QDialog):
         self._choices.look_name = self.look.value
         self._choices.numbers = self._numbers()
         self._choices.working_as = self.working_as.text().strip()
+        self._choices.scanner_prefix = self.scanner_prefix.text().strip()
         super().accept()
