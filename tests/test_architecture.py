@@ -35,6 +35,10 @@ VIOLATIONS = {
         "import sqlalchemy",
     ),
     "Qt lives in screens and start only": ("vault/application/changes.py", "import PySide6"),
+    "Only the bench speaks to ports and draws symbols": (
+        "vault/application/changes.py",
+        "import serial",
+    ),
     "Arrays live in reckoning and in charts only": ("vault/store/errors.py", "import numpy"),
 }
 

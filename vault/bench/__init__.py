@@ -1,0 +1,1 @@
+"""What stands on the bench beside the furnace: scales, labels, photos; no book and no window."""
