@@ -101,6 +101,9 @@ class GivenBalance:
     def budget_of(self, places: Places) -> list[BudgetLine]:
         raise NotImplementedError
 
+    def budget_by_kind(self, places: Places) -> list[BudgetLine]:
+        raise NotImplementedError
+
     def noticeable_of(self, place: int) -> float | None:
         raise NotImplementedError
 

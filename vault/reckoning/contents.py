@@ -143,6 +143,9 @@ class MetalBalance(Protocol):
     def budget_of(self, places: Places) -> list[BudgetLine]:
         """Give every record's share in the variance of a sum, largest first."""
 
+    def budget_by_kind(self, places: Places) -> list[BudgetLine]:
+        """Give the share of every kind of record in the variance of a sum, largest first."""
+
     def noticeable_of(self, place: int) -> float | None:
         """Give the smallest error, in grams, of the item's own record that would be noticed."""
 
@@ -251,11 +254,12 @@ class Contents:
     def budget(self, tags: Iterable[str], metal: str) -> list[BudgetLine]:
         """Give each record's share in the doubt about a total, largest first; they add to one."""
         balance = self.balances.get(metal)
-        if balance is None:
-            return []
-        places = self.places(tags)
-        codes = balance.how[places]
-        return balance.budget_of(places[(codes != ABSENT) & (codes != NOT_KNOWN_CODE)])
+        return [] if balance is None else balance.budget_of(self._counted(tags, balance))
+
+    def budget_by_kind(self, tags: Iterable[str], metal: str) -> list[BudgetLine]:
+        """Give each kind of record's share in the doubt about a total, as `budget` does."""
+        balance = self.balances.get(metal)
+        return [] if balance is None else balance.budget_by_kind(self._counted(tags, balance))
 
     def noticeable(self, tag: str, metal: str) -> float | None:
         """Give the smallest error of an item's own record that would be noticed, in grams.
@@ -276,6 +280,13 @@ class Contents:
     def places(self, tags: Iterable[str]) -> Places:
         """Give the places of tags as an array, for use with the arrays of a balance."""
         return np.fromiter((self.place_of[tag] for tag in tags), dtype=np.int64)
+
+    def _counted(self, tags: Iterable[str], balance: MetalBalance) -> Places:
+        """Give the places of the tags that count in totals of a metal."""
+        places = self.places(tags)
+        codes = balance.how[places]
+        counted: Places = places[(codes != ABSENT) & (codes != NOT_KNOWN_CODE)]
+        return counted
 
 
 def _least_sure(codes: NDArray[np.int8]) -> How:

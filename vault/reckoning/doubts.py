@@ -7,6 +7,7 @@ For a row y = h'x + b'κ ± u with residual r and the posterior covariance C of 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -17,7 +18,7 @@ from vault.reckoning.contents import BudgetLine, Places
 from vault.reckoning.facts import Floats
 from vault.reckoning.families import Family
 from vault.reckoning.row_pile import RowKind
-from vault.reckoning.wording import factor_words, record_words
+from vault.reckoning.wording import factor_words, kind_words, record_words
 
 if TYPE_CHECKING:
     from vault.reckoning.solved_metal import SolvedMetal
@@ -124,12 +125,63 @@ def row_leanings(family: Family) -> Floats:
     return found
 
 
+# A share of a variance: how much in g², and of which row of a family, or of which guess.
+Share = tuple[float, Family | None, int]
+_TAUGHT = "what other lots teach of slag and cupels here"
+
+
+@dataclass(frozen=True, slots=True)
+class _Budget:
+    """The variance of a sum, split up.
+
+    Attributes:
+        total: all of it, in g².
+        shares: of the records of the families in the sum, and of the guesses.
+        others: what comes from other families, by what they teach of the house factors.
+    """
+
+    total: float
+    shares: list[Share]
+    others: float
+
+
 def budget_lines(metal: SolvedMetal, places: Places) -> list[BudgetLine]:
     """Give each record's share in the variance of a sum over places, largest first.
 
     The share of row j is (c'C h_j)² / (u_j² u²(t)); those of all records add up to one. Records of
     other families matter only through what they teach of the house factors, and are told as one.
     """
+    budget = _split_up(metal, places)
+    return _told(budget) if budget.total > 0.0 else []
+
+
+def budget_by_kind(metal: SolvedMetal, places: Places) -> list[BudgetLine]:
+    """Give the share of each kind of record in the variance of a sum, largest first.
+
+    A total of many items rests on hundreds of records with a little each; which sort of them it
+    is says more than the largest few.
+    """
+    budget = _split_up(metal, places)
+    if budget.total <= 0.0:
+        return []
+    kinds: dict[str, float] = defaultdict(float)
+    for value, family, at in budget.shares:
+        kinds[_kind_of(family, at)] += value
+    kinds[_TAUGHT] += budget.others
+    lines = [BudgetLine(words, None, "", value / budget.total) for words, value in kinds.items()]
+    return sorted(
+        (line for line in lines if line.share > 0.0), key=lambda line: (-line.share, line.words)
+    )
+
+
+def _kind_of(family: Family | None, at: int) -> str:
+    if family is None:
+        return f"the guess of {factor_words(at)}"
+    system = family.system
+    return kind_words(system.ground, system.rows, int(system.row_ids[at]))
+
+
+def _split_up(metal: SolvedMetal, places: Places) -> _Budget:
     house = metal.house
     lean = np.zeros(len(house.mean))
     parts: list[tuple[Family, Floats]] = []
@@ -141,7 +193,7 @@ def budget_lines(metal: SolvedMetal, places: Places) -> list[BudgetLine]:
         lean += metal.expand(family, family.shift.T @ c)
     moved = house.covariance @ lean
     rest = house.information.copy()
-    found: list[tuple[float, Family | None, int]] = []
+    found: list[Share] = []
     total = float(lean @ moved)
     for family, c in parts:
         near = family.times(c[:, None])[:, 0]
@@ -149,14 +201,10 @@ def budget_lines(metal: SolvedMetal, places: Places) -> list[BudgetLine]:
         rest[np.ix_(family.system.kinds, family.system.kinds)] -= family.information
         found += _row_shares(family, near, moved)
     found += [(value**2, None, kind) for kind, value in enumerate(moved) if house.fed_g[kind] > 0.0]
-    if total <= 0.0:
-        return []
-    return _told(found, float(moved @ rest @ moved), total)
+    return _Budget(total, found, float(moved @ rest @ moved))
 
 
-def _row_shares(
-    family: Family, near: Floats, moved: Floats
-) -> list[tuple[float, Family | None, int]]:
+def _row_shares(family: Family, near: Floats, moved: Floats) -> list[Share]:
     system = family.system
     lean = row_leanings(family)
     reach = row_times(family, near) + lean @ moved[system.kinds]
@@ -164,22 +212,20 @@ def _row_shares(
     return [(float(squares[row]), family, int(row)) for row in np.flatnonzero(squares)]
 
 
-def _told(
-    found: list[tuple[float, Family | None, int]], others: float, total: float
-) -> list[BudgetLine]:
-    found.sort(key=lambda one: -one[0])
+def _told(budget: _Budget) -> list[BudgetLine]:
+    total = budget.total
+    found = sorted(budget.shares, key=lambda one: -one[0])
     named = [one for one in found[:_MOST_LINES] if one[0] >= _LEAST_SHARE * total]
     lines = []
     for value, family, at in named:
         if family is None:
-            lines.append(BudgetLine(f"the guess of {factor_words(at)}", None, "", value / total))
+            lines.append(BudgetLine(_kind_of(None, at), None, "", value / total))
             continue
         system = family.system
         words, entry, tag = record_words(system.ground, system.rows, int(system.row_ids[at]))
         lines.append(BudgetLine(words, entry, tag, value / total))
-    if others > _LEAST_SHARE * total:
-        words = "what other lots teach of slag and cupels here"
-        lines.append(BudgetLine(words, None, "", others / total))
+    if budget.others > _LEAST_SHARE * total:
+        lines.append(BudgetLine(_TAUGHT, None, "", budget.others / total))
         lines.sort(key=lambda line: -line.share)
     left = 1.0 - sum(line.share for line in lines)
     if left > 1e-9:

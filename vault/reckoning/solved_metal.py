@@ -18,7 +18,7 @@ from scipy import sparse
 
 from vault.reckoning.contents import BudgetLine, LearnedFactor, Loss, Places
 from vault.reckoning.dense_families import DenseFamily
-from vault.reckoning.doubts import Doubts, budget_lines, doubts_of
+from vault.reckoning.doubts import Doubts, budget_by_kind, budget_lines, doubts_of
 from vault.reckoning.facts import KINDS, Floats, Ints
 from vault.reckoning.families import Family
 from vault.reckoning.guesses import Guesses
@@ -125,6 +125,10 @@ class SolvedMetal:
     def budget_of(self, places: Places) -> list[BudgetLine]:
         """Give every record's share in the variance of a sum, largest first."""
         return budget_lines(self, places)
+
+    def budget_by_kind(self, places: Places) -> list[BudgetLine]:
+        """Give the share of every kind of record in the variance of a sum, largest first."""
+        return budget_by_kind(self, places)
 
     def noticeable_of(self, place: int) -> float | None:
         """Give the smallest error, in grams, of the item's own record that would be noticed."""

@@ -6,6 +6,12 @@ from vault.reckoning.facts import KINDS, PROCESSES, SETTLED, WORD
 from vault.reckoning.row_pile import Ground, RowKind, Rows
 
 _SAYING = {SETTLED: "settlement of", WORD: "what was declared of"}
+_SAYINGS = {SETTLED: "settlements", WORD: "what was declared"}
+_SORTS = {
+    RowKind.SILENT: "what may be there without being named",
+    RowKind.FEED: "metal added to works",
+    RowKind.SUM: "sums of works",
+}
 _DOING = {
     "sort": "sorting",
     "divide": "dividing",
@@ -43,6 +49,21 @@ def record_words(ground: Ground, rows: Rows, row: int) -> tuple[str, int | None,
     return _of_work(ground, rows, row, subject)
 
 
+def kind_words(ground: Ground, rows: Rows, row: int) -> str:
+    """Give in words what sort of record a row is, so that many of a sort can be told as one."""
+    kind, subject = RowKind(int(rows.kind[row])), int(rows.subject[row])
+    facts = ground.facts
+    if kind is RowKind.SAID:
+        return _SAYINGS.get(int(facts.sayings.source[subject]), "assays")
+    if kind is RowKind.SPLIT:
+        return f"how evenly {_doing(ground, facts.maker[subject])} shares things out"
+    if kind is RowKind.KEEP:
+        return f"how much {_residue(rows, row)} differs from batch to batch"
+    if kind is RowKind.LOSS:
+        return f"what {_doing(ground, subject)} may lose"
+    return _SORTS[kind]
+
+
 def factor_words(kind: int) -> str:
     """Give the house's own factor of a residue kind in words."""
     return f"what {KINDS[kind]} usually keeps here"
@@ -54,11 +75,14 @@ def _of_work(ground: Ground, rows: Rows, row: int, work: int) -> tuple[str, int 
     if kind is RowKind.FEED:
         return f"metal added in entry {entry}", entry, ""
     if kind is RowKind.KEEP:
-        residue = KINDS[int(rows.factor[row])] if rows.factor[row] >= 0 else "residue"
-        return f"how {residue} of entry {entry} differs from the usual", entry, ""
+        return f"how {_residue(rows, row)} of entry {entry} differs from the usual", entry, ""
     if kind is RowKind.LOSS:
         return f"what {_doing(ground, work)} (entry {entry}) may lose", entry, ""
     return f"the sum of entry {entry}", entry, ""
+
+
+def _residue(rows: Rows, row: int) -> str:
+    return KINDS[int(rows.factor[row])] if rows.factor[row] >= 0 else "residue"
 
 
 def _doing(ground: Ground, work: int) -> str:

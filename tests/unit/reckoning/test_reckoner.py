@@ -254,6 +254,23 @@ def test_the_budget_of_a_total_adds_up_to_one() -> None:
     assert any(line.entry == 2 for line in lines)
 
 
+def test_the_budget_by_kind_sums_what_the_records_of_each_kind_say() -> None:
+    found = contents(*SHOP)
+    kinds = found.budget_by_kind(["S", "C"], "Ag")
+    assert sum(line.share for line in kinds) == pytest.approx(1.0, abs=1e-6)
+    assert [line.share for line in kinds] == sorted((line.share for line in kinds), reverse=True)
+    words = [line.words for line in kinds]
+    assert len(words) == len(set(words))
+    singly = {line.words: line.share for line in found.budget(["S", "C"], "Ag")}
+    for line in kinds:
+        if line.words.startswith("the guess of"):
+            assert line.share == pytest.approx(singly[line.words])
+    batches = [share for words, share in singly.items() if "differs from the usual" in words]
+    assert sum(
+        line.share for line in kinds if "differs from batch to batch" in line.words
+    ) == pytest.approx(sum(batches), abs=1e-3)
+
+
 def test_the_smallest_error_that_would_be_noticed_is_many_u_where_little_checks_it() -> None:
     found = contents(*SHOP)
     noticed = found.noticeable("A", "Ag")

@@ -18,7 +18,7 @@ from vault.reckoning.stock import ResidueContainer, Sum, stock_of
 from vault.store.entries import load_prices
 from vault.store.figures import stock_owners, stock_totals
 
-_MOST_BUDGET = 4
+_MOST_BUDGET = 5
 _LEAST_SHARE = 0.01
 _MOST_OWNERS = 4
 
@@ -47,7 +47,7 @@ def _residues(reckoned: Reckoned, told: Worth) -> Residues:
         worth=told,
         containers=tuple(_container(one, whose) for one in stock.containers),
         not_known=stock.not_known,
-        budget={metal: _budget(contents.budget(tags, metal)) for metal in stock.residues},
+        budget={metal: _budget(contents.budget_by_kind(tags, metal)) for metal in stock.residues},
         factors=tuple(
             HouseFactor(one.kind, one.metal, one.guess, one.guess_u, one.now, one.now_u, one.source)
             for one in contents.house_factors
@@ -58,7 +58,7 @@ def _residues(reckoned: Reckoned, told: Worth) -> Residues:
 
 
 def _budget(lines: Sequence[BudgetLine]) -> tuple[BudgetShare, ...]:
-    """Give what a doubt comes from, the largest one by one and all that is smaller together."""
+    """Give what a doubt comes from, kind by kind, and all that is smaller together."""
     told = [one for one in lines[:_MOST_BUDGET] if one.share >= _LEAST_SHARE]
     shares = [BudgetShare(one.words, one.entry, float(one.share)) for one in told]
     rest = float(sum(one.share for one in lines[len(told) :]))
