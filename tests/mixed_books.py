@@ -18,6 +18,7 @@ from vault.reckoning.contents import (
     HOWS,
     BudgetLine,
     Contents,
+    Joint,
     LearnedFactor,
     Loss,
     MetalBalance,
@@ -94,6 +95,9 @@ class GivenBalance:
 
     def variances_of(self, groups: list[Places]) -> Floats:
         return np.array([self.covariance[np.ix_(one, one)].sum() for one in groups])
+
+    def joint_of(self, places: Places) -> Joint:
+        raise NotImplementedError
 
     def loss_of(self, work: int) -> Loss | None:
         raise NotImplementedError

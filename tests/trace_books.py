@@ -10,7 +10,16 @@ from vault.core.daybook import Entry
 from vault.core.flow import Flow, flow_of
 from vault.core.knowledge import How
 from vault.core.shop import Shop
-from vault.reckoning.contents import ABSENT, HOWS, BudgetLine, Contents, Floats, Loss, Places
+from vault.reckoning.contents import (
+    ABSENT,
+    HOWS,
+    BudgetLine,
+    Contents,
+    Floats,
+    Joint,
+    Loss,
+    Places,
+)
 from vault.reckoning.origins import Origins, masses_of
 
 # Grams and their uncertainty by tag; None where not known; a tag left out holds none.
@@ -36,6 +45,9 @@ class GivenBalance:
 
     def variances_of(self, groups: list[Places]) -> Floats:
         return np.array([np.sum(self.uncertainties[one] ** 2) for one in groups])
+
+    def joint_of(self, places: Places) -> Joint:
+        raise NotImplementedError
 
     def loss_of(self, work: int) -> Loss | None:
         done = self._flow.works[work]

@@ -98,6 +98,27 @@ class BudgetLine:
     share: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Joint:
+    """What is known of several contents of one metal together.
+
+    The contents are x = mean + root·ε + lean·(κ − κ̄), with ε and η independent unit normals and the
+    house factors κ = κ̄ + factor_root·η, in units of their first doubt.
+
+    Attributes:
+        mean: grams, one for each content.
+        root: grams, contents by ε.
+        lean: grams, contents by residue kind.
+        factor_mean, factor_root: κ̄ by residue kind, and the root of its covariance.
+    """
+
+    mean: Floats
+    root: Floats
+    lean: Floats
+    factor_mean: Floats
+    factor_root: Floats
+
+
 @dataclass(frozen=True, slots=True)
 class LearnedFactor:
     """What residues of one kind keep of a metal: as first guessed, and as the book now teaches.
@@ -136,6 +157,9 @@ class MetalBalance(Protocol):
 
     def variances_of(self, groups: list[Places]) -> Floats:
         """Give the variance of the sum over each group of places, in g²."""
+
+    def joint_of(self, places: Places) -> Joint:
+        """Give what is known of the contents of some places together; each must be present."""
 
     def loss_of(self, work: int) -> Loss | None:
         """Give what a work leaves over, None where the metal takes no part in it."""

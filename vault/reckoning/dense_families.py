@@ -25,7 +25,7 @@ from vault.reckoning.systems import System
 # A prior of this many natural sizes decides nothing; it only keeps R regular.
 VAGUE_SIZES = 1e4
 # An exact row is one with this doubt, relative to its own length.
-_EXACT = 1e-8
+EXACT = 1e-8
 # Families in one stack; small enough to leave the interpreter to others in between.
 _STACK = 256
 
@@ -122,9 +122,16 @@ def _stacked(alike: list[System]) -> Floats:
     stack[:, :rows, -1] = np.stack([one.y for one in alike])
     length = np.sqrt(np.einsum("fij,fij->fi", stack[:, :rows, :count], stack[:, :rows, :count]))
     u = np.stack([one.u for one in alike])
-    stack[:, :rows] /= np.where(u > 0.0, u, _EXACT * length)[:, :, None]
+    stack[:, :rows] /= np.where(u > 0.0, u, EXACT * length)[:, :, None]
     stack[:, rows + np.arange(count), np.arange(count)] = 1.0 / VAGUE_SIZES
-    order = np.argsort(-np.abs(stack[:, :, :count]).max(axis=2), axis=1, kind="stable")
+    return stiffest_first(stack, count)
+
+
+def stiffest_first(stack: Floats, unknowns: int) -> Floats:
+    """Sort the rows of weighted matrices by the largest entry among the first columns."""
+    order = np.argsort(
+        -np.abs(stack[:, :, :unknowns]).max(axis=2, initial=0.0), axis=1, kind="stable"
+    )
     return np.take_along_axis(stack, order[:, :, None], axis=1)
 
 

@@ -8,10 +8,11 @@ import numpy as np
 
 from vault.core.findings import Finding, FindingKind, Severity, Suspect
 from vault.core.uncertainty import rounded
+from vault.reckoning.closure import LIMIT
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.contradictions import Trouble, troubles_of
 from vault.reckoning.row_pile import RowKind
-from vault.reckoning.shortfalls import LIMIT, Shortfall
+from vault.reckoning.shortfalls import Shortfall
 from vault.reckoning.solved_metal import SolvedMetal
 from vault.reckoning.swaps import Swap, swaps_of
 from vault.reckoning.wording import record_words

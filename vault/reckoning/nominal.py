@@ -37,10 +37,20 @@ def keeps_of(guesses: Guesses, metal: str) -> Floats:
 
 
 def nominal_contents(
-    facts: Facts, weights: Weights, region: Bools, metal: int, keeps: Floats
+    facts: Facts,
+    weights: Weights,
+    region: Bools,
+    metal: int,
+    keeps: Floats,
+    known: Floats | None = None,
 ) -> Floats:
-    """Give grams of a metal in every item by plain bookkeeping; NaN where that does not reach."""
+    """Give grams of a metal in every item by plain bookkeeping; NaN where that does not reach.
+
+    Where `known` is a number, an earlier reckoning gives it, and nothing that was said does.
+    """
     fine = _said(facts, weights, metal)
+    if known is not None:
+        fine = np.where(np.isnan(known), fine, known)
     fine[~region] = 0.0
     added = added_of(facts, metal)[0]
     missing = int(np.isnan(fine).sum())

@@ -34,10 +34,9 @@ def left_of(thing: str) -> float:
 
     Lead leaves the metal as litharge, so it gains; what is not known stays as it is.
     """
-    name = thing.lower()
-    if name == "lead":
+    if is_metallic_lead(thing):
         return oxide_factor("PbO")
-    lost = share_lost(name)
+    lost = share_lost(thing)
     return 1.0 if lost is None else 1.0 - lost
 
 
@@ -47,8 +46,13 @@ def is_cupel(thing: str) -> bool:
 
 
 def is_lead(thing: str) -> bool:
-    """Tell whether an added thing is lead."""
-    return thing.lower() in {"lead", "test lead", "lead foil", "litharge"}
+    """Tell whether an added thing is lead, or litharge, which leads as well."""
+    return is_metallic_lead(thing) or thing.lower() == "litharge"
+
+
+def is_metallic_lead(thing: str) -> bool:
+    """Tell whether an added thing is lead that will still take up oxygen."""
+    return thing.lower() in {"lead", "test lead", "assay lead", "lead foil"}
 
 
 # Other common words for the same flux.

@@ -208,7 +208,7 @@ class Pile:
         sizes = [len(block.u) for block in self.blocks]
         first = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
         keeps = self.ground.guesses
-        met = np.concatenate([block.factor for block in self.blocks])
+        met = _ints([block.factor for block in self.blocks])
         factor_u = np.zeros(len(KINDS))
         for code in np.unique(met[met != NOBODY]):
             factor_u[code] = keeps.keep(KINDS[code], self.ground.metal).house
@@ -217,20 +217,28 @@ class Pile:
             size=np.concatenate(self.size),
             unknown_family=np.concatenate(self.family),
             feed=self.feed,
-            entry_row=np.concatenate(
+            entry_row=_ints(
                 [block.row + at for block, at in zip(self.blocks, first, strict=False)]
             ),
-            entry_unknown=np.concatenate([block.unknown for block in self.blocks]),
-            coefficient=np.concatenate([block.coefficient for block in self.blocks]),
-            y=np.concatenate([block.y for block in self.blocks]),
-            u=np.concatenate([block.u for block in self.blocks]),
-            kind=np.repeat([block.kind for block in self.blocks], sizes).astype(np.int64),
-            subject=np.concatenate([block.subject for block in self.blocks]),
+            entry_unknown=_ints([block.unknown for block in self.blocks]),
+            coefficient=_floats([block.coefficient for block in self.blocks]),
+            y=_floats([block.y for block in self.blocks]),
+            u=_floats([block.u for block in self.blocks]),
+            kind=np.repeat(_ints([np.array([block.kind]) for block in self.blocks]), sizes),
+            subject=_ints([block.subject for block in self.blocks]),
             factor=met,
-            factor_g=np.concatenate([block.factor_g for block in self.blocks]),
+            factor_g=_floats([block.factor_g for block in self.blocks]),
             factor_u=factor_u,
-            family=np.concatenate([block.family for block in self.blocks]),
+            family=_ints([block.family for block in self.blocks]),
         )
+
+
+def _floats(parts: list[Floats]) -> Floats:
+    return np.concatenate(parts) if parts else np.zeros(0)
+
+
+def _ints(parts: list[Ints]) -> Ints:
+    return np.concatenate(parts) if parts else np.zeros(0, dtype=np.int64)
 
 
 def _sizes(facts: Facts, weights: Weights, items: Ints) -> Floats:

@@ -9,13 +9,13 @@ from math import hypot
 import numpy as np
 
 from vault.core.items import Item, Weighing
+from vault.reckoning.closure import LIMIT, closing_limit_g
 from vault.reckoning.facts import PROCESSES, Facts, sums
 from vault.reckoning.guesses import COLD, MOLTEN, closing_share, weight_u
 from vault.reckoning.weights import Weights
 
-# Three standard uncertainties; nearer than that the scale may be to blame.
-LIMIT = 3.0
 _CLOSES = np.array([process in COLD | MOLTEN for process in PROCESSES])
+_MOLTEN = np.array([process in MOLTEN for process in PROCESSES])
 _CLOSING = np.array([closing_share(process) for process in PROCESSES])
 
 
@@ -58,14 +58,16 @@ def unclosed_works(facts: Facts, weights: Weights) -> list[Shortfall]:
     """Give the cold works and melts whose weights, all off the scale, clearly do not close."""
     works, used, made = facts.works, facts.used, facts.made
     count = len(works.number)
-    put_in = sums(used.work, weights.gross_g[used.item], count) + works.cold_g
+    # In the crucible a flux has lost its gas; on the table a thing added weighs what it did.
+    joined = np.where(_MOLTEN[works.process], works.left_g, works.cold_g)
+    put_in = sums(used.work, weights.gross_g[used.item], count) + joined
     out = sums(made.work, weights.gross_g[made.item], count)
     weighed = sums(used.work, ~weights.known[used.item], count) == 0
     weighed &= sums(made.work, ~weights.known[made.item], count) == 0
     variance = sums(used.work, weights.u_g[used.item] ** 2, count)
     variance += sums(made.work, weights.u_g[made.item] ** 2, count)
-    u = np.sqrt(variance + (_CLOSING[works.process] * put_in) ** 2)
-    short = weighed & _CLOSES[works.process] & (np.abs(put_in - out) > LIMIT * u)
+    limit = closing_limit_g(put_in, variance, _CLOSING[works.process])
+    short = weighed & _CLOSES[works.process] & (np.abs(put_in - out) > limit)
     found = np.flatnonzero(short)
     # Edges stand in the order of the works, so each work's products are one slice.
     starts, ends = np.searchsorted(made.work, [found, found + 1])
@@ -75,7 +77,7 @@ def unclosed_works(facts: Facts, weights: Weights) -> list[Shortfall]:
             (int(works.number[work]),),
             float(put_in[work]),
             float(out[work]),
-            float(u[work]),
+            float(limit[work]) / LIMIT,
             reweighed=False,
         )
         for work, start, end in zip(found.tolist(), starts.tolist(), ends.tolist(), strict=True)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from vault.reckoning.contents import BudgetLine, LearnedFactor, Loss, Places
+from vault.reckoning.contents import BudgetLine, Joint, LearnedFactor, Loss, Places
 from vault.reckoning.dense_families import DenseFamily
 from vault.reckoning.doubts import Doubts, budget_by_kind, budget_lines, doubts_of
 from vault.reckoning.facts import KINDS, Floats, Ints
@@ -97,6 +97,25 @@ class SolvedMetal:
             np.add.at(c, (self.position[places[self.family[places] == number]], 0), 1.0)
             found[mine] += family.times(c)[: len(mine), 0]
         return found
+
+    def joint_of(self, places: Places) -> Joint:
+        """Give what is known of the contents of some places together."""
+        numbers = np.unique(self.family[places]).tolist()
+        roots = []
+        for number in numbers:
+            mine = np.flatnonzero(self.family[places] == number)
+            small = _root_of(self.families[number], self.position[places[mine]])
+            root = np.zeros((len(places), small.shape[1]))
+            root[mine] = small
+            roots.append(root)
+        factor_root: Floats = np.linalg.cholesky(self.house.covariance).astype(np.float64)
+        return Joint(
+            mean=self.estimates[places],
+            root=np.hstack(roots) if roots else np.zeros((0, 0)),
+            lean=self.shift[places],
+            factor_mean=self.house.mean,
+            factor_root=factor_root,
+        )
 
     def loss_of(self, work: int) -> Loss | None:
         """Give what a work leaves over; None where the metal takes no part in it."""
@@ -247,6 +266,24 @@ class SolvedMetal:
         )
         whole.eliminate_zeros()
         return whole
+
+
+def _root_of(family: Family, positions: Ints) -> Floats:
+    """Give a root of the covariance of some unknowns of one family at given factors.
+
+    A small family has one at hand; QR cuts it to as many columns as rows, and squares nothing.
+    """
+    if isinstance(family, DenseFamily):
+        triangle: Floats = np.linalg.qr(family.root[positions].T, mode="r")  # type: ignore[assignment]  # the stubs know no mode
+        return triangle.T
+    picked = np.zeros((len(family.x0), len(positions)))
+    picked[positions, np.arange(len(positions))] = 1.0
+    covariance = family.times(picked)[positions]
+    scale = np.sqrt(np.maximum(np.diagonal(covariance), 1e-24))
+    scaled = (covariance + covariance.T) / 2.0 / np.outer(scale, scale)
+    values, vectors = np.linalg.eigh(scaled)
+    root: Floats = scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
+    return root
 
 
 def _sparse_variances(family: SparseFamily, places: Places, columns: sparse.csc_array) -> Floats:

@@ -21,7 +21,7 @@ _CLOSING = np.array([closing_share(process) for process in PROCESSES])
 _BURNS = np.array([process is Process.BURN_OFF for process in PROCESSES])
 _FIRE = np.array([process not in COLD | MOLTEN for process in PROCESSES])
 # What a burn-off leaves of its feed, where nobody weighed it (common practice, no source).
-_LEFT_BY_BURNING, _LEFT_BY_BURNING_U = 0.6, 0.25
+LEFT_BY_BURNING, LEFT_BY_BURNING_U = 0.6, 0.25
 # The least that an item without a weight is taken to weigh, as a share of its work's feed.
 _LEAST_SHARE = 0.01
 _UNIFORM = 1.0 / np.sqrt(12.0)
@@ -66,8 +66,8 @@ def _from_makers(facts: Facts, gross: Floats, u: Floats) -> None:
     out = sums(made.work, np.where(lacking, 0.0, gross[made.item]), count)
     lack = sums(made.work, lacking, count)
     burns = _BURNS[works.process]
-    total = np.where(burns, _LEFT_BY_BURNING * feed, feed) + works.left_g
-    spread = np.where(burns, _LEFT_BY_BURNING_U * feed, _CLOSING[works.process] * total)
+    total = np.where(burns, LEFT_BY_BURNING * feed, feed) + works.left_g
+    spread = np.where(burns, LEFT_BY_BURNING_U * feed, _CLOSING[works.process] * total)
     rest = np.maximum(total - out, _LEAST_SHARE * total)
     each = rest / np.maximum(lack, 1)
     doubt = np.sqrt(spread**2 + feed_var + np.where(lack > 1, (rest * _UNIFORM) ** 2, 0.0))
@@ -96,9 +96,9 @@ def _from_users(facts: Facts, gross: Floats, u: Floats) -> None:
     feed = sums(used.work, np.where(lacking, 0.0, gross[used.item]), count)
     lack = sums(used.work, lacking, count)
     burns = _BURNS[works.process]
-    total = np.where(burns, out / _LEFT_BY_BURNING, out - works.left_g)
+    total = np.where(burns, out / LEFT_BY_BURNING, out - works.left_g)
     spread = np.where(
-        burns, _LEFT_BY_BURNING_U / _LEFT_BY_BURNING * total, _CLOSING[works.process] * out
+        burns, LEFT_BY_BURNING_U / LEFT_BY_BURNING * total, _CLOSING[works.process] * out
     )
     rest = np.maximum(total - feed, _LEAST_SHARE * out)
     each = rest / np.maximum(lack, 1)
