@@ -67,6 +67,11 @@ def thing(
     ref: str = "",
     money: str = "",
     note: str = "",
+    tare: str = "",
+    scale: str = "",
+    witness: str = "",
+    furnace: str = "",
+    hold_until: str = "",
 ) -> Line:
     """`thing("B-1", "bar", "452.60 ± 0.02", "Ag 991 ± 0.4", place="safe")`, its role open."""
     value, _, u = gross.partition("±")
@@ -84,6 +89,11 @@ def thing(
         ref=ref,
         money=money_from_text(amount, currency) if money else None,
         note=note,
+        tare=mass(tare) if tare else None,
+        scale=scale,
+        witness=witness,
+        furnace=furnace,
+        hold_until=date.fromisoformat(hold_until) if hold_until else None,
     )
 
 
@@ -203,6 +213,24 @@ def counted(
 def priced(number: int, metal: str, price: str) -> Entry:
     """`priced(11, "Ag", "0.95 EUR")`, for one gram."""
     return entry(number, Act.PRICE, replace(thing(ref=metal, money=price), role=Role.LINE))
+
+
+def photographed(number: int, tag: str, sha256: str, caption: str = "") -> Entry:
+    """`photographed(12, "B-1", "ab" * 32, "stamp")`."""
+    return entry(number, Act.PHOTO, Line(Role.OF, tag=tag, ref=sha256, note=caption))
+
+
+def sealed(
+    number: int, tag: str, seal: str, *, role: Role = Role.APPLIED, witness: str = ""
+) -> Entry:
+    """`sealed(13, "drum C", "0417")`; the tag may be a container's place name."""
+    return entry(number, Act.SEAL, Line(role, tag=tag, ref=seal, witness=witness))
+
+
+def scale_checked(number: int, scale: str, nominal: str, showed: str, *, on: str = "") -> Entry:
+    """`scale_checked(14, "bench scale", "200 g", "200.01 g")`."""
+    line = Line(Role.LINE, scale=scale, nominal=mass(nominal), gross=mass(showed))
+    return entry(number, Act.SCALE_CHECK, line, on=on)
 
 
 def struck(number: int, target: int, reason: str = "wrong tag") -> Entry:

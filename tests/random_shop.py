@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -23,6 +23,7 @@ T = TypeVar("T")
 
 ZONE = ZoneInfo("Europe/Berlin")
 PARTIES = ("Pennant Bench School", "Møller & Søn, ltd", "'t Hoekje", "陳記", "a|b;c", "Q\u200dR")
+SCALES = ("bench scale", "µ-balance")
 PLACES = ("bench", "tray", "safe", "drum C", "drum D", 'tub "2"')
 NOTES = (
     "",
@@ -111,8 +112,13 @@ class RandomShop:
             )
             for said in (self._said(0.3) for _ in range(self._chance.randint(0, 2)))
         ]
+        furnace = self._chance.choice(("", "965 °C, 85 min"))
         made = [self._made(Role.MADE) for _ in range(self._chance.randint(1, 3))]
-        return (*(Line(Role.USED, tag=tag, note=self._note()) for tag in tags), *added, *made)
+        return (
+            *(Line(Role.USED, tag=tag, note=self._note(), furnace=furnace) for tag in tags),
+            *added,
+            *made,
+        )
 
     def _assay(self) -> tuple[Line, ...]:
         said = self._said(1.0)
@@ -124,7 +130,15 @@ class RandomShop:
 
     def _weigh(self) -> tuple[Line, ...]:
         return tuple(
-            Line(Role.OF, tag=tag, gross=self._mass(), gross_u=self._maybe(self._mass))
+            Line(
+                Role.OF,
+                tag=tag,
+                gross=self._mass(),
+                gross_u=self._maybe(self._mass),
+                scale=self._chance.choice(("", *SCALES)),
+                witness=self._chance.choice(("", "Ole B.")),
+                tare=self._maybe(self._mass),
+            )
             for tag in self._on_hand(1)
         )
 
@@ -187,6 +201,34 @@ class RandomShop:
         target = self._chance.choice(self.entries[-8:])
         return (Line(Role.NONE, ref=str(target.number), note=self._note() or "a slip"),)
 
+    def _photo(self) -> tuple[Line, ...]:
+        if not self.shop.items:
+            return ()
+        tags = self._chance.choices(tuple(self.shop.items), k=self._chance.randint(1, 2))
+        return tuple(
+            Line(Role.OF, tag=tag, ref=f"{self._chance.getrandbits(256):064x}", note=self._note())
+            for tag in tags
+        )
+
+    def _seal(self) -> tuple[Line, ...]:
+        names = [*self._on_hand(2), *sorted(self.shop.places)]
+        if not names:
+            return ()
+        name = self._chance.choice(names)
+        on_it = self.shop.seal_on(name)
+        role = self._chance.choice((Role.CHECKED, Role.BROKEN, Role.BROKEN))
+        if on_it is None:
+            role = Role.APPLIED
+        number = f"{len(self.entries):06d}" if on_it is None else on_it.number
+        return (Line(role, tag=name, ref=number, witness=self._chance.choice(("", "Ole B."))),)
+
+    def _scale_check(self) -> tuple[Line, ...]:
+        return tuple(
+            Line(Role.LINE, scale=scale, nominal=Mass(nominal), gross=self._mass())
+            for scale in self._chance.sample(SCALES, self._chance.randint(1, 2))
+            for nominal in (200_000_000, 20_000_000)
+        )
+
     _lines: dict[Act, Callable[[RandomShop], tuple[Line, ...]]] = {  # noqa: RUF012 -- read only
         Act.RECEIVE: _receive,
         Act.WORK: _work,
@@ -199,6 +241,9 @@ class RandomShop:
         Act.SELL: _return,
         Act.COUNT: _count,
         Act.PRICE: _price,
+        Act.PHOTO: _photo,
+        Act.SEAL: _seal,
+        Act.SCALE_CHECK: _scale_check,
         Act.STRIKE: _strike,
     }
 
@@ -221,7 +266,13 @@ class RandomShop:
             contents=said,
             how="declared" if said else "",
             note=self._note(),
+            hold_until=self._hold() if role is Role.IN else None,
         )
+
+    def _hold(self) -> date | None:
+        if self._chance.random() < 0.8:
+            return None
+        return self._now.astimezone(self._zone).date() + timedelta(days=self._chance.randint(0, 9))
 
     def _on_hand(self, most: int) -> list[str]:
         tags = [tag for tag, item in self.shop.items.items() if item.state is State.ON_HAND]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Protocol
 
 from vault.core.daybook import Act, Entry, Line, Process, Role, Said
@@ -39,6 +39,8 @@ class PlainNumbers:
 
 
 PLAIN = PlainNumbers()
+# Enough of a SHA-256 to tell two pictures apart.
+_DIGITS_OF_A_PICTURE = 12
 
 _DONE = {
     Process.SORT: "sorted",
@@ -98,6 +100,7 @@ def line_in_words(entry: Entry, line: Line, numbers: Numbers = PLAIN) -> str:
         _ref_in_words(entry.act, line),
         f"{line.money.to_text()} {line.money.currency}" if line.money is not None else "",
         f"“{line.note}”" if line.note else "",
+        *_bench_in_words(line, numbers),
     ]
     head = " ".join(part for part in parts if part)
     return " · ".join(part for part in (head, *said) if part)
@@ -108,9 +111,25 @@ def _ref_in_words(act: Act, line: Line) -> str:
         return ""
     if act in {Act.SEND, Act.SETTLE}:
         return f"shipment {line.ref}"
-    if act is Act.STRIKE:
-        return f"entry {line.ref}"
-    return line.ref
+    if act is Act.PHOTO:
+        return f"picture {line.ref[:_DIGITS_OF_A_PICTURE]}…"
+    named = {Act.STRIKE: "entry ", Act.SEAL: "seal "}.get(act, "")
+    return f"{named}{line.ref}"
+
+
+def _bench_in_words(line: Line, numbers: Numbers) -> Iterator[str]:
+    if line.tare is not None:
+        yield f"tare {numbers.mass(line.tare)}"
+    if line.nominal is not None:
+        yield f"test weight {numbers.mass(line.nominal)}"
+    if line.hold_until is not None:
+        yield f"held until {line.hold_until.isoformat()}"
+    if line.scale:
+        yield f"on {line.scale}"
+    if line.witness:
+        yield f"seen by {line.witness}"
+    if line.furnace:
+        yield line.furnace
 
 
 def entry_in_words(entry: Entry, numbers: Numbers = PLAIN) -> str:
@@ -147,6 +166,17 @@ def _weighed(entry: Entry, line: Line, numbers: Numbers) -> str:
 def _moved(entry: Entry, line: Line, numbers: Numbers) -> str:
     del entry, numbers
     return f"moved to {line.place}"
+
+
+def _photographed(entry: Entry, line: Line, numbers: Numbers) -> str:
+    del entry, numbers
+    return f"photographed: {line.note}" if line.note else "photographed"
+
+
+def _sealed(entry: Entry, line: Line, numbers: Numbers) -> str:
+    del entry, numbers
+    beside = f", seen by {line.witness}" if line.witness else ""
+    return f"seal {line.ref} {line.role.value}{beside}"
 
 
 def _settled(entry: Entry, line: Line, numbers: Numbers) -> str:
@@ -266,6 +296,25 @@ def _price(entry: Entry, numbers: Numbers) -> str:
     )
 
 
+def _photo(entry: Entry, numbers: Numbers) -> str:
+    del numbers
+    captions = [f"“{line.note}”" for line in entry.lines if line.note]
+    named = listed(dict.fromkeys(line.tag for line in entry.lines))
+    return f"{named}: {listed(captions)}" if captions else named
+
+
+def _seal(entry: Entry, numbers: Numbers) -> str:
+    return listed(f"{line.tag}: {_sealed(entry, line, numbers)}" for line in entry.lines)
+
+
+def _scale_check(entry: Entry, numbers: Numbers) -> str:
+    return listed(
+        f"{line.scale} showed {numbers.mass(line.gross)} under {numbers.mass(line.nominal)}"
+        for line in entry.lines
+        if line.gross is not None and line.nominal is not None
+    )
+
+
 def _strike(entry: Entry, numbers: Numbers) -> str:
     del numbers
     return f"entry {entry.lines[0].ref}, because: {entry.lines[0].note}"
@@ -282,6 +331,8 @@ _FOR_ITEM: dict[Act, Callable[[Entry, Line, Numbers], str]] = {
     Act.SELL: _left,
     Act.SETTLE: _settled,
     Act.COUNT: _counted,
+    Act.PHOTO: _photographed,
+    Act.SEAL: _sealed,
 }
 
 _WHOLE: dict[Act, Callable[[Entry, Numbers], str]] = {
@@ -296,5 +347,8 @@ _WHOLE: dict[Act, Callable[[Entry, Numbers], str]] = {
     Act.SETTLE: _settle,
     Act.COUNT: _count,
     Act.PRICE: _price,
+    Act.PHOTO: _photo,
+    Act.SEAL: _seal,
+    Act.SCALE_CHECK: _scale_check,
     Act.STRIKE: _strike,
 }

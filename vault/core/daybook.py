@@ -49,6 +49,9 @@ class Act(Enum):
     SELL = "sell"
     COUNT = "count"
     PRICE = "price"
+    PHOTO = "photo"
+    SEAL = "seal"
+    SCALE_CHECK = "scale check"
     STRIKE = "strike"
 
 
@@ -64,6 +67,9 @@ class Role(Enum):
     LINE = "line"
     MISSING = "missing"
     EXTRA = "extra"
+    APPLIED = "applied"
+    CHECKED = "checked"
+    BROKEN = "broken"
     NONE = ""
 
 
@@ -146,9 +152,16 @@ class Line:
         gross_u: one standard uncertainty of the weight, None where nothing was said.
         contents: what is said of each metal, at most once per metal.
         how: `declared` or the assay method, where contents are said.
-        ref: certificate, shipment, struck entry, or the metal of a price.
+        ref: certificate, shipment, struck entry, the metal of a price, the number of a seal, or the
+            SHA-256 of a picture's file.
         money: amount of a settled line, or price for one gram.
         note: anything.
+        tare: what the bag or vessel weighed; `gross` is without it.
+        nominal: the mass of the test weight that a scale was checked with.
+        hold_until: the day before which a received item is neither worked, sent nor sold.
+        scale: name of the scale that a weight was read on; empty where it was typed by hand.
+        witness: a second person who saw it.
+        furnace: temperature, time and the like, in words.
     """
 
     role: Role
@@ -165,6 +178,12 @@ class Line:
     ref: str = ""
     money: Money | None = None
     note: str = ""
+    tare: Mass | None = None
+    nominal: Mass | None = None
+    hold_until: date | None = None
+    scale: str = ""
+    witness: str = ""
+    furnace: str = ""
 
     def facts(self) -> dict[str, object]:
         """Give what the line says, empty things left out, in whole smallest units."""
@@ -174,6 +193,12 @@ class Line:
             said["gross_ug"] = self.gross.micrograms
         if self.gross_u is not None:
             said["gross_u_ug"] = self.gross_u.micrograms
+        if self.tare is not None:
+            said["tare_ug"] = self.tare.micrograms
+        if self.nominal is not None:
+            said["nominal_ug"] = self.nominal.micrograms
+        if self.hold_until is not None:
+            said["hold_until"] = self.hold_until.isoformat()
         if self.contents:
             said["contents_ppb"] = {
                 one.metal: [one.fineness.ppb, None if one.u is None else one.u.ppb]
@@ -185,7 +210,10 @@ class Line:
 
 
 # The columns of a line that hold words, and all of them picked from a line at once.
-WORDS = ("tag", "form", "lot", "party", "terms", "place", "how", "ref", "note")
+WORDS = (
+    "tag", "form", "lot", "party", "terms", "place", "how", "ref", "note",
+    "scale", "witness", "furnace",
+)  # fmt: skip
 words_of = attrgetter(*WORDS)
 
 

@@ -10,6 +10,7 @@ from enum import Enum
 from vault.core.daybook import Said
 from vault.core.forms import is_residue
 from vault.core.masses import Mass
+from vault.core.seals import Sealing, unbroken
 
 
 class State(Enum):
@@ -34,11 +35,13 @@ class Weighing:
         entry: the entry that says it.
         gross: the weight.
         u: one standard uncertainty, None where nothing was said.
+        scale: name of the scale, empty where the weight was typed by hand.
     """
 
     entry: int
     gross: Mass
     u: Mass | None
+    scale: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,15 @@ class Passage:
     ref: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture of an item: the SHA-256 of its file as hexadecimal digits, and what it shows."""
+
+    entry: int
+    sha256: str
+    caption: str = ""
+
+
 @dataclass(slots=True)
 class Item:
     """One physical thing or bag with its own tag, and all that was said of it.
@@ -96,6 +108,7 @@ class Item:
             only where it was received.
         made_by, made_on: the entry that made it, and its day.
         used_by: the work that used it up, or None.
+        hold_until: the day before which it is neither worked, sent nor sold, or None.
         mentions: every entry that names it, in order.
     """
 
@@ -108,10 +121,13 @@ class Item:
     terms: str = ""
     note: str = ""
     used_by: int | None = None
+    hold_until: date | None = None
     weighings: list[Weighing] = field(default_factory=list)
     sayings: list[Saying] = field(default_factory=list)
     placings: list[Placing] = field(default_factory=list)
     passages: list[Passage] = field(default_factory=list)
+    photos: list[Photo] = field(default_factory=list)
+    seals: list[Sealing] = field(default_factory=list)
     mentions: list[int] = field(default_factory=list)
 
     @property
@@ -137,6 +153,16 @@ class Item:
         return self.placings[-1].place if self.placings else ""
 
     @property
+    def seal(self) -> str:
+        """The number of the unbroken seal on it; empty where there is none."""
+        last = unbroken(self.seals)
+        return "" if last is None else last.number
+
+    def is_held_on(self, day: date) -> bool:
+        """Tell whether it must not yet be worked, sent or sold on a day."""
+        return self.hold_until is not None and day < self.hold_until
+
+    @property
     def is_residue(self) -> bool:
         """Whether it is what work leaves behind rather than its aim."""
         return is_residue(self.form)
@@ -153,10 +179,13 @@ class Item:
             self.terms,
             self.note,
             self.used_by,
+            self.hold_until,
             list(self.weighings),
             list(self.sayings),
             list(self.placings),
             list(self.passages),
+            list(self.photos),
+            list(self.seals),
             list(self.mentions),
         )
 
@@ -168,6 +197,8 @@ class Item:
         self.sayings = [one for one in self.sayings if one.entry != entry]
         self.placings = [one for one in self.placings if one.entry != entry]
         self.passages = [one for one in self.passages if one.entry != entry]
+        self.photos = [one for one in self.photos if one.entry != entry]
+        self.seals = [one for one in self.seals if one.entry != entry]
         self.mentions = [one for one in self.mentions if one != entry]
 
     def said_of(self, metal: str) -> Iterator[tuple[Saying, Said]]:

@@ -7,9 +7,12 @@ items that the entry names loaded into it) and the check of the book.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from vault.core.daybook import Act, Entry, Line, Role, When
-from vault.core.items import Item, Passage, Placing, Saying, State, Weighing
+from vault.core.items import Item, Passage, Photo, Placing, Saying, State, Weighing
+from vault.core.scales import ScaleCheck
+from vault.core.seals import Sealing, seals_after, unbroken
 
 
 @dataclass(slots=True)
@@ -23,6 +26,10 @@ class LotRecord:
 
 _LEAVING = {Act.SEND: State.SENT, Act.RETURN: State.RETURNED, Act.SELL: State.SOLD}
 _MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
+_SEALING = frozenset({Role.APPLIED, Role.CHECKED, Role.BROKEN})
+
+
+T = TypeVar("T", Placing, Sealing, ScaleCheck)
 
 
 class Shop:
@@ -33,6 +40,8 @@ class Shop:
         given: every tag that was ever given, struck or not.
         lots: every lot received and not struck, by name.
         containers: where containers were put, by their place name.
+        seals: what was said of seals on containers, by their place name.
+        scale_checks: how each scale was checked, by its name.
         entries: the entries taken, by number; struck ones too.
         places: every place that anything was ever put in.
         sent: numbers of the unstruck entries that sent under a shipment number, by that number.
@@ -47,6 +56,8 @@ class Shop:
         self.given: set[str] = set()
         self.lots: dict[str, LotRecord] = {}
         self.containers: dict[str, list[Placing]] = {}
+        self.seals: dict[str, list[Sealing]] = {}
+        self.scale_checks: dict[str, list[ScaleCheck]] = {}
         self.places: set[str] = set()
         self.sent: dict[str, list[int]] = {}
         self.settled: dict[str, list[int]] = {}
@@ -65,6 +76,8 @@ class Shop:
             for name, lot in self.lots.items()
         }
         other.containers = {name: list(placings) for name, placings in self.containers.items()}
+        other.seals = {name: list(sealings) for name, sealings in self.seals.items()}
+        other.scale_checks = {name: list(checks) for name, checks in self.scale_checks.items()}
         other.places = set(self.places)
         other.sent = {ref: list(numbers) for ref, numbers in self.sent.items()}
         other.settled = {ref: list(numbers) for ref, numbers in self.settled.items()}
@@ -93,17 +106,22 @@ class Shop:
                 self._make(entry, line)
             elif line.tag:
                 self._mention(entry, line)
+            elif entry.act is Act.SCALE_CHECK:
+                self._check_scale(entry, line)
 
     def leaning_on(self, number: int) -> list[int]:
         """List the unstruck entries that lean on an entry, in order.
 
-        An entry leans on another when it names an item that the other made or found again, or
-        settles what the other sent.
+        An entry leans on another when it names an item that the other made or found again,
+        settles what the other sent, looks at a seal that the other applied, or does what a seal
+        forbade until the other broke it.
         """
         entry = self.entries[number]
         leaning: set[int] = set()
         for line in entry.lines:
             item = self.items.get(line.tag)
+            if line.role in _SEALING:
+                leaning.update(self._leaning_on_seal(line, number))
             if item is None:
                 continue
             if line.role in _MAKING or _was_found_again(item, number):
@@ -128,6 +146,32 @@ class Shop:
             place = placings[-1].place if placings else ""
         return tuple(path)
 
+    def seal_on(self, name: str) -> Sealing | None:
+        """Give what was last said of the unbroken seal on an item or a container; None without."""
+        item = self.items.get(name)
+        return unbroken(self.seals.get(name, ()) if item is None else item.seals)
+
+    def sealed_around(self, place: str) -> tuple[str, ...]:
+        """Give the sealed ones among a place and the places it lies in, innermost first."""
+        if not self.seals:
+            return ()
+        return tuple(one for one in self.places_around(place) if unbroken(self.seals.get(one, ())))
+
+    def lying_in(self, container: str) -> set[str]:
+        """Give the tags of all items on hand that lie in a container, through any depth."""
+        return {
+            tag
+            for tag, item in self.items.items()
+            if item.state is State.ON_HAND and container in self.places_around(item.place)
+        }
+
+    def _leaning_on_seal(self, line: Line, number: int) -> list[int]:
+        item = self.items.get(line.tag)
+        leaning = seals_after(self.seals.get(line.tag, ()) if item is None else item.seals, number)
+        if item is not None and line.role is Role.BROKEN and (item.used_by or 0) > number:
+            leaning.append(item.used_by or 0)
+        return leaning
+
     def _shipments_of(self, act: Act) -> dict[str, list[int]] | None:
         return {Act.SEND: self.sent, Act.SETTLE: self.settled}.get(act)
 
@@ -141,6 +185,7 @@ class Shop:
             party=line.party,
             terms=line.terms,
             note=line.note,
+            hold_until=line.hold_until,
         )
         self.items[line.tag] = item
         self.given.add(line.tag)
@@ -156,8 +201,14 @@ class Shop:
             # What is moved and is no item is a container, named by its place.
             if entry.act is Act.MOVE:
                 self.containers.setdefault(line.tag, []).append(Placing(entry.number, line.place))
+            elif entry.act is Act.SEAL:
+                self.seals.setdefault(line.tag, []).append(_sealing(entry, line))
             return
         number = entry.number
+        if entry.act is Act.PHOTO:
+            item.photos.append(Photo(number, line.ref, line.note))
+        elif entry.act is Act.SEAL:
+            item.seals.append(_sealing(entry, line))
         if line.role is Role.USED:
             item.used_by = number
         elif line.role is Role.OUT:
@@ -168,6 +219,11 @@ class Shop:
         elif entry.act is Act.COUNT and item.state is State.MISSING:
             item.passages.append(Passage(number, State.ON_HAND))
         _tell(item, entry, line)
+
+    def _check_scale(self, entry: Entry, line: Line) -> None:
+        if line.nominal is not None and line.gross is not None:
+            check = ScaleCheck(entry.number, entry.when.day, line.nominal, line.gross)
+            self.scale_checks.setdefault(line.scale, []).append(check)
 
     def _strike(self, entry: Entry) -> None:
         number = entry.struck_number()
@@ -183,9 +239,10 @@ class Shop:
                 self._forget_receipt(line.lot, number)
             elif line.tag in self.items:
                 self.items[line.tag].forget(number)
-            elif line.tag in self.containers:
-                kept = [one for one in self.containers[line.tag] if one.entry != number]
-                self.containers[line.tag] = kept
+            else:
+                _forget_one(self.containers, line.tag, number)
+                _forget_one(self.seals, line.tag, number)
+                _forget_one(self.scale_checks, line.scale, number)
 
     def _forget_receipt(self, lot_name: str, number: int) -> None:
         lot = self.lots.get(lot_name)
@@ -201,12 +258,21 @@ def _tell(item: Item, entry: Entry, line: Line) -> None:
     item.mentions.append(number)
     settles = entry.act is Act.SETTLE
     if line.gross is not None and not settles and line.role is not Role.USED:
-        item.weighings.append(Weighing(number, line.gross, line.gross_u))
+        item.weighings.append(Weighing(number, line.gross, line.gross_u, line.scale))
     if line.contents:
         gross = line.gross if settles or entry.act is Act.ASSAY else None
         item.sayings.append(Saying(number, line.how or "declared", line.contents, gross, line.ref))
     if line.place:
         item.placings.append(Placing(number, line.place))
+
+
+def _sealing(entry: Entry, line: Line) -> Sealing:
+    return Sealing(entry.number, line.role, line.ref, line.witness)
+
+
+def _forget_one(told: dict[str, list[T]], name: str, number: int) -> None:
+    if name in told:
+        told[name] = [one for one in told[name] if one.entry != number]
 
 
 def _was_found_again(item: Item, number: int) -> bool:

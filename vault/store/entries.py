@@ -32,6 +32,7 @@ from vault.store.rows import (
     recorded_from,
     when_of,
 )
+from vault.store.seals import containers, sealed_along, sealed_containers
 from vault.store.standing import keep_standing
 
 
@@ -204,6 +205,7 @@ def shop_for(connection: Connection, entry: Entry) -> Shop:
     shop = Shop()
     tags = {line.tag for line in entry.lines if line.tag}
     refs = {line.ref for line in entry.lines if line.ref and entry.act is Act.SETTLE}
+    tags |= sealed_along(connection, entry)
     target = _struck_target(connection, entry)
     if target is not None:
         tags |= {line.tag for line in target.entry.lines if line.tag}
@@ -265,11 +267,16 @@ def _fill_names(
     lots = {line.lot for one in (entry, target) if one for line in one.lines if line.lot}
     if lots:
         _fill_lots(connection, shop, lots, with_receipts=target is not None)
-    if Act.MOVE in {entry.act, target.act if target else None}:
+    acts = {entry.act, target.act if target else None}
+    if not acts.isdisjoint((Act.MOVE, Act.SEAL)):
         known = _rows(connection, f"SELECT name FROM place WHERE name {_LISTED}", named)
         shop.places |= {name for (name,) in known}
-        for name, place in _rows(connection, "SELECT name, place FROM container"):
+    sealed = sealed_containers(connection)
+    if sealed or Act.MOVE in acts:
+        for name, place in containers(connection):
             shop.containers.setdefault(name, [Placing(0, place)])
+    for name, sealing in sealed:
+        shop.seals.setdefault(name, [sealing])
 
 
 def _fill_lots(connection: Connection, shop: Shop, lots: set[str], *, with_receipts: bool) -> None:

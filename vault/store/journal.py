@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from vault.core.daybook import Recorded
+from vault.core.daybook import WORDS, Recorded
 from vault.core.words import searched_for
 from vault.store.entries import load_some
 from vault.store.lists import ways_to_write
@@ -32,9 +32,7 @@ class EntriesWanted:
 
 # Everything written in an entry that a person may look for.
 _ENTRY_WORDS = 'e.number || char(10) || e."by" || char(10) || e.act || char(10) || e.process'
-_LINE_WORDS = " || char(10) || ".join(
-    f"l.{name}" for name in ("tag", "form", "lot", "party", "place", "how", "ref", "note")
-)
+_LINE_WORDS = " || char(10) || ".join(f"l.{name}" for name in WORDS if name != "terms")
 _HOLDS = (
     f"instr(lower({_ENTRY_WORDS}), ?) OR EXISTS (SELECT 1 FROM line l "
     f"WHERE l.entry = e.number AND instr(lower({_LINE_WORDS}), ?))"

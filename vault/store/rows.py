@@ -24,7 +24,8 @@ ENTRY_COLUMNS = (
 )  # fmt: skip
 LINE_COLUMNS = (
     "entry", "position", "role", "tag", "form", "lot", "party", "terms", "place", "gross_ug",
-    "gross_u_ug", "how", "ref", "money_millionths", "currency", "note",
+    "gross_u_ug", "how", "ref", "money_millionths", "currency", "note", "tare_ug", "nominal_ug",
+    "hold_until", "scale", "witness", "furnace",
 )  # fmt: skip
 CONTENT_COLUMNS = ("entry", "position", "metal", "ppb", "u_ppb")
 
@@ -100,6 +101,12 @@ def line_rows(entry: Entry) -> Iterator[tuple[object, ...]]:
             None if line.money is None else line.money.millionths,
             "" if line.money is None else line.money.currency,
             line.note,
+            None if line.tare is None else line.tare.micrograms,
+            None if line.nominal is None else line.nominal.micrograms,
+            None if line.hold_until is None else line.hold_until.toordinal(),
+            line.scale,
+            line.witness,
+            line.furnace,
         )
 
 
@@ -160,7 +167,7 @@ def when_of(day: int, at_us: int | None) -> When:
 
 
 def _line(row: Sequence[Any], said: Sequence[Said]) -> Line:
-    gross, gross_u, money = row[9], row[10], row[13]
+    gross, gross_u, money, tare, nominal, hold = row[9], row[10], row[13], *row[16:19]
     return Line(
         role=_ROLES[row[2]],
         tag=row[3],
@@ -176,6 +183,12 @@ def _line(row: Sequence[Any], said: Sequence[Said]) -> Line:
         ref=row[12],
         money=None if money is None else Money(money, row[14]),
         note=row[15],
+        tare=None if tare is None else Mass(tare),
+        nominal=None if nominal is None else Mass(nominal),
+        hold_until=None if hold is None else date.fromordinal(hold),
+        scale=row[19],
+        witness=row[20],
+        furnace=row[21],
     )
 
 

@@ -27,8 +27,8 @@ _TAKE_AWAY = (
 
 _PUT_ITEM = (
     "INSERT INTO item (id, tag, form, lot, party, terms, made_by, made_on, used_by, gross_ug, "
-    "gross_u_ug, place, state, is_residue, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, "
-    "?, ?) ON CONFLICT (tag) DO UPDATE SET used_by = excluded.used_by, "
+    "gross_u_ug, place, state, is_residue, note, hold_until) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, "
+    "?, ?, ?, ?, ?, ?) ON CONFLICT (tag) DO UPDATE SET used_by = excluded.used_by, "
     "gross_ug = excluded.gross_ug, gross_u_ug = excluded.gross_u_ug, place = excluded.place, "
     "state = excluded.state"
 )
@@ -58,6 +58,7 @@ def keep_standing(connection: Connection, shop: Shop, entries: Sequence[Entry]) 
         ((one.struck_number(), one.number) for one in entries if one.act is Act.STRIKE),
     )
     _keep_names(connection, shop, touched)
+    _keep_bench(connection, shop, touched, entries)
 
 
 def rebuild_standing(connection: Connection, shop: Shop) -> None:
@@ -109,6 +110,7 @@ def item_row(item: Item, number: int) -> tuple[object, ...]:
         item.state.value,
         int(item.is_residue),
         item.note,
+        None if item.hold_until is None else item.hold_until.toordinal(),
     )
 
 
@@ -164,3 +166,51 @@ def _lot_rows(
         day = days.get(first) or (entry.when.day if entry is not None else None)
         if day is not None:
             yield (name, lot.party, lot.terms, day.toordinal(), first)
+
+
+def _keep_bench(
+    connection: Connection, shop: Shop, touched: Sequence[Entry], entries: Sequence[Entry]
+) -> None:
+    """Keep photos, seals and checks of scales."""
+    struck = [(one.number,) for one in touched if one.number in shop.struck]
+    standing = [one for one in entries if one.number not in shop.struck]
+    for table, rows_of in (("photo", photo_rows), ("scale_check", scale_check_rows)):
+        put_many(connection, f"DELETE FROM {table} WHERE entry = ?", struck)
+        rows = [row for entry in standing for row in rows_of(entry)]
+        if rows:
+            marks = ", ".join("?" * len(rows[0]))
+            put_many(connection, f"INSERT INTO {table} VALUES ({marks})", rows)
+    sealed = dict.fromkeys(
+        line.tag for entry in touched if entry.act is Act.SEAL for line in entry.lines
+    )
+    put_many(connection, "DELETE FROM seal WHERE name = ?", ((name,) for name in sealed))
+    put_many(connection, "INSERT INTO seal VALUES (?, ?, ?, ?, ?)", seal_rows(shop, sealed))
+
+
+def photo_rows(entry: Entry) -> Iterator[tuple[object, ...]]:
+    """Give the rows of an entry's photos, in the order of the table's columns."""
+    for position, line in enumerate(entry.lines):
+        if entry.act is Act.PHOTO:
+            yield entry.number, position, line.tag, line.ref, line.note
+
+
+def scale_check_rows(entry: Entry) -> Iterator[tuple[object, ...]]:
+    """Give the rows of an entry's checks of scales, in the order of the table's columns."""
+    for position, line in enumerate(entry.lines):
+        if entry.act is Act.SCALE_CHECK and line.nominal is not None and line.gross is not None:
+            yield (
+                entry.number,
+                position,
+                line.scale,
+                entry.when.day.toordinal(),
+                line.nominal.micrograms,
+                line.gross.micrograms,
+            )
+
+
+def seal_rows(shop: Shop, names: Iterable[str]) -> Iterator[tuple[object, ...]]:
+    """Give the rows of the unbroken seals on these, in the order of the table's columns."""
+    for name in names:
+        last = shop.seal_on(name)
+        if last is not None:
+            yield name, last.number, last.entry, last.role.value, last.witness

@@ -4,7 +4,7 @@ Three kinds, told apart by `info["kind"]`:
 
 - *facts*: `entry`, `line`, `line_content`. Appended to, never altered; triggers refuse anything
   else, REPLACE included.
-- *standing*: what a replay of the facts gives (`strike`, `item`, `lot`, `container`), kept in the
+- *standing*: what a replay of the facts gives (`strike`, `item`, `lot`, `seal`, …), kept in the
   same transaction so that lists need no replay.
 - *figures*: what reckoning gives. Can be thrown away; `figures_state` says for which head of the
   chain they hold. `reported` and `reported_content` keep figures as they were told on a day and
@@ -53,6 +53,11 @@ def _word(name: str, *, key: bool = False) -> Column[str]:
     return Column(name, Text, primary_key=key, nullable=False)
 
 
+def _later_word(name: str) -> Column[str]:
+    """Give a column that came with a later format; rows from before it hold nothing in it."""
+    return Column(name, Text, nullable=False, server_default="")
+
+
 SETTING = _table("setting", "setting", _word("name", key=True), _word("value"))
 
 ENTRY = _table(
@@ -92,6 +97,12 @@ LINE = _table(
     _number("money_millionths", empty=True),
     _word("currency"),
     _word("note"),
+    _number("tare_ug", empty=True),
+    _number("nominal_ug", empty=True),
+    _number("hold_until", empty=True),
+    _later_word("scale"),
+    _later_word("witness"),
+    _later_word("furnace"),
     ForeignKeyConstraint(["entry"], ["entry.number"]),
 )
 Index("line_by_tag", LINE.c.tag, LINE.c.entry)
@@ -128,6 +139,7 @@ ITEM = _table(
     _word("state"),
     _number("is_residue"),
     _word("note"),
+    _number("hold_until", empty=True),
     with_rowid=True,
 )
 Index("item_by_state_place", ITEM.c.state, ITEM.c.place, ITEM.c.tag)
@@ -152,6 +164,41 @@ LOT = _table(
 PLACE = _table("place", "standing", _word("name", key=True))
 
 CONTAINER = _table("container", "standing", _word("name", key=True), _word("place"))
+
+# The pictures of items, each by the SHA-256 of its file.
+PHOTO = _table(
+    "photo",
+    "standing",
+    _number("entry", key=True),
+    _number("position", key=True),
+    _word("tag"),
+    _word("sha256"),
+    _word("caption"),
+)
+Index("photo_by_tag", PHOTO.c.tag, PHOTO.c.entry)
+
+# The unbroken seal on an item or a container, and what was last said of it.
+SEAL = _table(
+    "seal",
+    "standing",
+    _word("name", key=True),
+    _word("number"),
+    _number("entry"),
+    _word("role"),
+    _word("witness"),
+)
+
+SCALE_CHECK = _table(
+    "scale_check",
+    "standing",
+    _number("entry", key=True),
+    _number("position", key=True),
+    _word("scale"),
+    _number("day"),
+    _number("nominal_ug"),
+    _number("showed_ug"),
+)
+Index("scale_check_by_scale", SCALE_CHECK.c.scale, SCALE_CHECK.c.day)
 
 CONTENT = _table(
     "content",

@@ -99,7 +99,7 @@ def test_a_line_says_everything_that_it_holds(entries: dict[int, Entry]) -> None
 
 def test_every_act_of_the_example_has_words(entries: dict[int, Entry]) -> None:
     acts = {one.act for one in entries.values()}
-    assert acts == set(Act) - {Act.SELL, Act.COUNT}
+    assert acts == set(Act) - {Act.SELL, Act.COUNT, Act.PHOTO, Act.SEAL, Act.SCALE_CHECK}
     assert all(entry_in_words(one) for one in entries.values())
 
 

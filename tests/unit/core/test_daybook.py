@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from builders import assayed, entry, priced, received, struck, thing, when, worked
+from builders import assayed, entry, priced, received, scale_checked, struck, thing, when, worked
 from vault.core.daybook import (
     EMPTY_HEAD,
     Recorded,
@@ -28,6 +28,40 @@ def test_the_canonical_text_says_the_facts_and_nothing_empty() -> None:
         '"how":"declared","lot":"L-1","party":"Pennant","role":"in","tag":"R-1","terms":"toll"}],'
         '"number":2,"when":"2031-03-01 2031-03-01T08:10:00Z"}'
     )
+
+
+def test_the_facts_of_the_bench_stand_in_the_canonical_text() -> None:
+    one = received(
+        1,
+        thing(
+            "R-1",
+            "filings",
+            "5",
+            tare="2.5",
+            scale="bench scale",
+            witness="Ole",
+            hold_until="2031-03-01",
+        ),
+    )
+    line = json.loads(one.canonical_text())["lines"][0]
+    assert {name: line[name] for name in ("tare_ug", "scale", "witness", "hold_until")} == {
+        "tare_ug": 2_500_000,
+        "scale": "bench scale",
+        "witness": "Ole",
+        "hold_until": "2031-03-01",
+    }
+    check = json.loads(scale_checked(2, "bench scale", "200 g", "200.01 g").canonical_text())
+    assert check["act"] == "scale check"
+    assert check["lines"] == [
+        {
+            "gross_ug": 200_010_000,
+            "nominal_ug": 200_000_000,
+            "role": "line",
+            "scale": "bench scale",
+        }
+    ]
+    work = worked(3, "smelt", used="R-1", made=[thing("K-1", "button", furnace="965 °C")])
+    assert json.loads(work.canonical_text())["lines"][1]["furnace"] == "965 °C"
 
 
 def test_the_canonical_text_of_a_work_names_its_process() -> None:

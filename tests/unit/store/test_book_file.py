@@ -310,7 +310,8 @@ def test_a_book_open_for_reading_refuses_to_be_written_in(book: BookFile) -> Non
 
 ROWS = {
     "entry": "(1, 700000, NULL, 'Imke', 'price', '', 0, 'k', x'00', x'00')",
-    "line": "(1, 0, 'line', '', '', '', '', '', '', NULL, NULL, '', 'Ag', 950000, 'EUR', '')",
+    "line": "(1, 0, 'line', '', '', '', '', '', '', NULL, NULL, '', 'Ag', 950000, 'EUR', '', "
+    "NULL, NULL, NULL, '', '', '')",
     "line_content": "(1, 0, 'Ag', 5, NULL)",
     "reported": "(700000, 'Ag', 'bar', 1, 5, 1)",
     "reported_content": "(1, 'Ag', 700000, 5, 1)",
@@ -358,7 +359,7 @@ def test_a_line_needs_its_entry(book: BookFile) -> None:
 
 
 def test_a_weight_must_be_a_whole_number(written: BookFile) -> None:
-    row = ROWS["line"].replace("(1, 0,", "(1, 1,").replace("NULL, NULL", "12.5, NULL")
+    row = ROWS["line"].replace("(1, 0,", "(1, 1,").replace("NULL, NULL", "12.5, NULL", 1)
     with pytest.raises(sqlalchemy.exc.IntegrityError), written.writing() as connection:
         connection.exec_driver_sql(f"INSERT INTO line VALUES {row}")
 

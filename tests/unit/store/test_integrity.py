@@ -14,9 +14,12 @@ from builders import (
     assayed,
     counted,
     moved,
+    photographed,
     priced,
     received,
     returned,
+    scale_checked,
+    sealed,
     sent,
     settled,
     sold,
@@ -28,7 +31,7 @@ from builders import (
 from random_shop import RandomShop
 from vault.application.book import Book
 from vault.application.operations.recording import import_entries
-from vault.core.daybook import EMPTY_HEAD, Entry, Recorded
+from vault.core.daybook import EMPTY_HEAD, Entry, Recorded, Role
 from vault.store.book_file import BookFile
 from vault.store.entries import load_entries
 from vault.store.errors import StoreError
@@ -61,6 +64,10 @@ ENTRIES = (
     priced(11, "Ag", "0.95 EUR"),
     priced(12, "Au", "61.2 EUR"),
     struck(13, 12, reason="of last year"),
+    photographed(14, "B-1", "5d" * 32, "the bead"),
+    sealed(15, "safe", "0417", witness="Ole"),
+    sealed(16, "safe", "0417", role=Role.CHECKED),
+    scale_checked(17, "bench scale", "200 g", "200.01 g"),
 )
 
 
@@ -271,7 +278,7 @@ def test_a_torn_out_entry_is_found(
         strangers_hand.execute(f"DELETE FROM {table} WHERE entry = ?", (number,))
     strangers_hand.execute("DELETE FROM entry WHERE number = ?", (number,))
     last = number == ENTRIES[-1].number
-    told = f"Entry {number + 1} is not as it was recorded" if not last else "“strike”"
+    told = f"Entry {number + 1} is not as it was recorded" if not last else "“scale_check”"
     assert any(told in fault for fault in faults(path))
 
 
@@ -291,15 +298,15 @@ def test_a_torn_out_row_is_found(path: Path, strangers_hand: dbapi2.Connection, 
 def test_an_entry_slipped_in_is_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
     row = strangers_hand.execute("SELECT * FROM entry WHERE number = 11").fetchone()
     strangers_hand.execute(
-        "INSERT INTO entry VALUES (14, ?, ?, ?, ?, ?, ?, 'another key', ?, ?)",
+        "INSERT INTO entry VALUES (18, ?, ?, ?, ?, ?, ?, 'another key', ?, ?)",
         (*row[1:7], row[8], row[9]),
     )
     strangers_hand.execute(
-        "INSERT INTO line SELECT 14, position, role, tag, form, lot, party, terms, place, "
-        "gross_ug, gross_u_ug, how, ref, money_millionths, currency, note FROM line "
-        "WHERE entry = 11"
+        "INSERT INTO line SELECT 18, position, role, tag, form, lot, party, terms, place, "
+        "gross_ug, gross_u_ug, how, ref, money_millionths, currency, note, tare_ug, nominal_ug, "
+        "hold_until, scale, witness, furnace FROM line WHERE entry = 11"
     )
-    assert any("Entry 14 is not as it was recorded" in fault for fault in faults(path))
+    assert any("Entry 18 is not as it was recorded" in fault for fault in faults(path))
 
 
 def test_one_altered_entry_is_told_once_and_not_with_all_that_follow(

@@ -5,18 +5,22 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 
 import pytest
 from sqlalchemy import Engine, create_engine, event
 from sqlcipher3 import dbapi2
 
-from old_files.first_format import ENTRIES
-from vault.core.daybook import Recorded
+from old_files import first_format, second_format
+from vault.core.daybook import Recorded, Role
+from vault.core.items import Photo
+from vault.core.masses import Mass
+from vault.core.seals import Sealing
 from vault.store import book_file, upgrading
 from vault.store.book_file import APPLICATION_ID, FORMAT, BookFile, lay_out
-from vault.store.entries import load_entries
-from vault.store.errors import BookDamaged, BookReadOnly
+from vault.store.entries import load_entries, load_shop
+from vault.store.errors import BookDamaged, BookReadOnly, BookTooNew
 from vault.store.integrity import prove, schema_of
 from vault.store.upgrading import upgrade
 
@@ -26,6 +30,11 @@ VERSIONS = Path(upgrading.__file__).parent / "migrations" / "versions"
 # Each released file, and the head of its chain as it was printed on the day it was made.
 HEADS = {
     "first_format.shop": "77731e5a3dfae34b95e4cb7518338e7ed8e48a6cfd38b618a32fda255ae9f933",
+    "second_format.shop": "720687c785dd67d23674c40c8c5f561da60b06307465d2e8ce55c1c40f2f929e",
+}
+ENTRIES = {
+    "first_format.shop": first_format.ENTRIES,
+    "second_format.shop": second_format.ENTRIES,
 }
 
 
@@ -66,12 +75,33 @@ def test_an_old_file_opens_with_every_fact_in_it(tmp_path: Path, name: str) -> N
     path = Path(shutil.copy(OLD_FILES / name, tmp_path))
     with closing(BookFile.open(path)) as book:
         proof = prove(book)
-        told = f"made with another layout? see {OLD_FILES / 'first_format.py'}"
+        told = f"made with another layout? see {OLD_FILES / name.replace('.shop', '.py')}"
         assert proof.broken == (), told
         assert proof.head.hex() == HEADS[name]
-        assert [one.entry for one in facts(book)] == list(ENTRIES)
+        assert [one.entry for one in facts(book)] == list(ENTRIES[name])
         assert book.setting("shop_name") == "The Assay Yard"
         assert book.setting("zone") == "Europe/Oslo"
+
+
+def test_the_facts_of_the_bench_are_in_the_file_of_the_second_format(tmp_path: Path) -> None:
+    path = Path(shutil.copy(OLD_FILES / "second_format.shop", tmp_path))
+    with closing(BookFile.open(path)) as book, book.reading() as connection:
+        shop = load_shop(connection)
+    assert shop.items["R-1"].photos == [Photo(3, "5d" * 32, "the bag as it came")]
+    assert shop.items["R-1"].weighings[0].scale == "bench scale"
+    assert shop.items["R-2"].hold_until == date(2031, 2, 1)
+    assert [one.role.value for one in shop.items["R-2"].seals] == ["applied", "broken"]
+    assert shop.seal_on("drum D") == Sealing(7, Role.CHECKED, "0417")
+    assert [one.error for one in shop.scale_checks["bench scale"]] == [Mass(10_000)]
+
+
+def test_a_program_of_the_first_format_refuses_a_book_of_the_second(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = Path(shutil.copy(OLD_FILES / "second_format.shop", tmp_path))
+    monkeypatch.setattr(book_file, "FORMAT", 1)
+    with pytest.raises(BookTooNew, match="Install the newer version to open it"):
+        BookFile.open(path)
 
 
 def test_all_steps_together_lead_to_the_layout_of_a_new_book(empty: Engine) -> None:
@@ -100,14 +130,14 @@ NEXT_STEP = '''
 """A step of the day after tomorrow."""
 from alembic import op
 import sqlalchemy as sa
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 def upgrade():
     with op.batch_alter_table("lot", recreate="always") as lot:
         lot.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default="grey"))
     op.execute("{statement}")
-    op.execute("PRAGMA user_version=2")
+    op.execute("PRAGMA user_version=3")
 '''
 
 
@@ -116,7 +146,7 @@ def go_on_to_the_next_format(
 ) -> None:
     scripts = tmp_path / "scripts"
     shutil.copytree(VERSIONS.parent, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    (scripts / "versions" / "v0002_colours.py").write_text(NEXT_STEP.format(statement=statement))
+    (scripts / "versions" / "v0003_colours.py").write_text(NEXT_STEP.format(statement=statement))
     monkeypatch.setattr(upgrading, "_SCRIPTS", scripts)
     monkeypatch.setattr(book_file, "FORMAT", FORMAT + 1)
 
@@ -133,7 +163,7 @@ def test_an_older_book_is_brought_up_to_date_when_it_is_opened(
             with book.reading() as connection:
                 lots = connection.exec_driver_sql("SELECT name, colour FROM lot").all()
                 assert lots == [("L-1", "red")]
-                assert connection.exec_driver_sql("PRAGMA user_version").scalar() == 2
+                assert connection.exec_driver_sql("PRAGMA user_version").scalar() == 3
                 assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
@@ -26,17 +26,20 @@ BEFORE_METALS = (
     "gross_u_g",
 )
 AFTER_METALS = ("how", "ref", "amount", "currency", "note")
+# Written only where an entry uses them, so that a book without them has the file it always had.
+WHEN_USED = ("tare_g", "nominal_g", "hold_until", "scale", "witness", "furnace")
 # In the order in which `Layout.cells_of` gives them.
-PLAIN_COLUMNS = BEFORE_METALS + AFTER_METALS
+PLAIN_COLUMNS = BEFORE_METALS + AFTER_METALS + WHEN_USED
 _METAL_COLUMNS = tuple(name for symbol in ALL_SYMBOLS for name in (symbol, f"{symbol}_u"))
 _NAMES = PLAIN_COLUMNS + _METAL_COLUMNS
 _BY_FOLDED = {name.casefold(): name for name in _NAMES}
 
 
-def header_for(metals: Sequence[str]) -> list[str]:
-    """Give the header of a daybook that has these metals."""
+def header_for(metals: Sequence[str], used: Iterable[str] = ()) -> list[str]:
+    """Give the header of a daybook that has these metals and uses these of `WHEN_USED`."""
     said = [name for symbol in metals for name in (symbol, f"{symbol}_u")]
-    return [*BEFORE_METALS, *said, *AFTER_METALS]
+    later = set(used)
+    return [*BEFORE_METALS, *said, *AFTER_METALS, *(one for one in WHEN_USED if one in later)]
 
 
 def metals_to_write(used: set[str]) -> list[str]:
@@ -45,7 +48,7 @@ def metals_to_write(used: set[str]) -> list[str]:
 
 
 # From left to right, as a daybook of all metals has them; "" is the row as a whole.
-_RANKS = {name: at for at, name in enumerate(("", *header_for(ALL_SYMBOLS)))}
+_RANKS = {name: at for at, name in enumerate(("", *header_for(ALL_SYMBOLS, WHEN_USED)))}
 
 
 def place_of(fault: RowFault) -> tuple[int, int]:

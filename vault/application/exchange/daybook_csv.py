@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
 from decimal import Decimal
+from operator import attrgetter
 from pathlib import Path
 from typing import TextIO
 
@@ -112,7 +113,23 @@ def write_daybook(entries: Iterable[Entry], stream: TextIO, *, zone: tzinfo) -> 
 def daybook_table(entries: list[Entry], *, zone: tzinfo) -> tuple[list[str], Iterator[Row]]:
     """Give the daybook as a table of its columns and one row per line."""
     used = {said.metal for entry in entries for line in entry.lines for said in line.contents}
-    return header_for(metals_to_write(used)), _rows_of(entries, Moments(zone))
+    later = {column for column, of in _WHEN_USED.items() if any(map(of, _lines_of(entries)))}
+    return header_for(metals_to_write(used), later), _rows_of(entries, Moments(zone))
+
+
+def _lines_of(entries: list[Entry]) -> Iterator[Line]:
+    return (line for entry in entries for line in entry.lines)
+
+
+# What a line says in each of the columns that are written only where one does.
+_WHEN_USED: dict[str, Callable[[Line], object]] = {
+    "tare_g": lambda line: None if line.tare is None else Decimal(line.tare.to_text()),
+    "nominal_g": lambda line: None if line.nominal is None else Decimal(line.nominal.to_text()),
+    "hold_until": attrgetter("hold_until"),
+    "scale": attrgetter("scale"),
+    "witness": attrgetter("witness"),
+    "furnace": attrgetter("furnace"),
+}
 
 
 def _rows_of(entries: list[Entry], moments: Moments) -> Iterator[Row]:
@@ -142,7 +159,7 @@ def _cells_of(line: Line) -> dict[str, object]:
     if line.money is not None:
         cells["amount"] = Decimal(line.money.to_text())
         cells["currency"] = line.money.currency
-    return cells
+    return cells | {column: of(line) for column, of in _WHEN_USED.items()}
 
 
 class _Watched:

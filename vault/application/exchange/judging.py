@@ -24,6 +24,8 @@ from vault.core.rules import ROLES, faults_of
 from vault.core.shop import Shop
 
 _MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
+# What happens to items or to places, named by their tag.
+_OF_PLACES = frozenset({Act.MOVE, Act.SEAL})
 _TAKING_AWAY = frozenset({Role.USED, Role.OUT, Role.MISSING})
 
 # A cell that cannot be read leaves its neighbour alone.
@@ -172,6 +174,8 @@ class _Mercy:
         if entry.act is Act.STRIKE:
             number = _number_in(line.ref)
             return number in self._first_rows and number not in self._shop.entries
+        if entry.act is Act.SEAL:
+            return line.tag in self._doubtful
         if entry.act is Act.SETTLE and line.ref:
             known = line.ref in self._refs
             self._refs.add(line.ref)
@@ -186,8 +190,14 @@ class _Mercy:
             return
         shop = self._shop
         too_bad = {fault.line for fault in broken if fault.column in ("gross_g", "gross_u_g")}
+        misplaced = {fault.line for fault in broken if fault.column == "place"}
         kept = tuple(
-            replace(line, gross=None, gross_u=None) if at in too_bad else line
+            replace(
+                line,
+                gross=None if at in too_bad else line.gross,
+                gross_u=None if at in too_bad else line.gross_u,
+                place="" if at in misplaced else line.place,
+            )
             for at, line in self._possible(entry)
         )
         lots = {line.lot for line in kept if line.lot not in shop.lots}
@@ -226,7 +236,7 @@ class _Mercy:
             elif item is not None:
                 if line.role not in _TAKING_AWAY or item.state is State.ON_HAND:
                     yield at, line
-            elif not line.tag or (entry.act is Act.MOVE and line.tag in shop.places):
+            elif not line.tag or (entry.act in _OF_PLACES and line.tag in shop.places):
                 yield at, line
             else:
                 self.excused.add(line.tag)

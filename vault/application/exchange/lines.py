@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from vault.application.exchange.faults import RowFault
 from vault.application.exchange.formulas import unguarded
+from vault.application.exchange.moments import day_from_text
 from vault.core.daybook import Line, Role, Said
 from vault.core.errors import TextNotUnderstood
 from vault.core.fineness import permille_from_text
@@ -57,12 +59,12 @@ class LineReader:
         Args:
             row: its number.
             cells: role, tag, form, lot, party, terms, place, gross_g, gross_u_g, how, ref, amount,
-                currency, note.
+                currency, note, tare_g, nominal_g, hold_until, scale, witness, furnace.
             contents: fineness and uncertainty of each metal in turn.
             faults: takes what is wrong.
         """
         (role_cell, tag, form, lot, party, terms, place, gross, gross_u, *rest) = cells
-        how, ref, amount, currency, note = rest
+        how, ref, amount, currency, note, *later = rest
         words = self._words
         role = _ROLES.get(role_cell) or _ROLES.get(words[role_cell])
         if role is None:
@@ -93,7 +95,31 @@ class LineReader:
             words[ref],
             self._money(row, amount, currency, faults) if amount or currency else None,
             tidied(unguarded(note.strip(" ")), is_note=True) if note else "",
+            *(self._bench_facts(row, later, faults) if any(later) else ()),
         )
+
+    def _bench_facts(
+        self, row: int, cells: Sequence[str], faults: list[RowFault]
+    ) -> tuple[Mass | None, Mass | None, date | None, str, str, str]:
+        tare, nominal, hold, scale, witness, furnace = cells
+        return (
+            self._mass(row, "tare_g", tare, faults),
+            self._mass(row, "nominal_g", nominal, faults),
+            self._day(row, "hold_until", hold, faults),
+            self._words[scale],
+            self._words[witness],
+            self._words[furnace],
+        )
+
+    def _day(self, row: int, column: str, cell: str, faults: list[RowFault]) -> date | None:
+        text = cell.strip()
+        if not text:
+            return None
+        try:
+            return day_from_text(text)
+        except TextNotUnderstood as trouble:
+            faults.append(RowFault(row, column, str(trouble)))
+            return None
 
     def _mass(self, row: int, column: str, cell: str, faults: list[RowFault]) -> Mass | None:
         text = cell.strip()

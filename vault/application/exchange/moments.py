@@ -19,6 +19,7 @@ _SHAPE = re.compile(
     r"(?:[Tt ](\d\d:\d\d(?::\d\d(?:\.\d{1,6})?)?)(Z|z|[+-]\d\d:\d\d(?::\d\d)?)?)?\Z",
     re.ASCII,
 )
+_BARE_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _MOST_KEPT = 50_000
 _DAY = timedelta(days=1)
 _MINUTE = timedelta(minutes=1)
@@ -99,6 +100,19 @@ class Moments:
             f"say which, by its offset: {local.isoformat(timespec='minutes')} or "
             f"{local.replace(fold=1).isoformat(timespec='minutes')}."
         )
+
+
+def day_from_text(text: str) -> date:
+    """Read a bare day.
+
+    Raises:
+        TextNotUnderstood: when it is none.
+    """
+    if not _BARE_DAY.fullmatch(text):
+        raise TextNotUnderstood(
+            f"“{shortened(text)}” is no day; write year-month-day, such as 2031-03-01."
+        )
+    return _day_from_text(text)
 
 
 def _day_from_text(text: str) -> date:

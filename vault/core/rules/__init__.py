@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain
 
 from vault.core.daybook import Act, Entry
 from vault.core.errors import Fault, RuleBroken
@@ -11,11 +12,14 @@ from vault.core.rules.items import (
     faults_of_count,
     faults_of_leaving,
     faults_of_move,
+    faults_of_photo,
     faults_of_weighing,
 )
 from vault.core.rules.money import faults_of_price, faults_of_settlement
 from vault.core.rules.order import faults_of_order
 from vault.core.rules.receipts import faults_of_receipt
+from vault.core.rules.scales import faults_of_scale_check
+from vault.core.rules.seals import faults_of_seal, faults_of_sealed
 from vault.core.rules.shapes import ROLES, faults_of_shape
 from vault.core.rules.strikes import faults_of_strike
 from vault.core.rules.works import faults_of_work
@@ -31,7 +35,7 @@ def faults_of(entry: Entry, shop: Shop) -> list[Fault]:
     faults = list(faults_of_order(entry, shop))
     shape = list(faults_of_shape(entry))
     if entry.lines:
-        found = _CHECKS[entry.act](entry, shop)
+        found = chain(_CHECKS[entry.act](entry, shop), faults_of_sealed(entry, shop))
         shape += _not_told(found, shape) if shape else found
     return faults + shape
 
@@ -85,5 +89,8 @@ _CHECKS: dict[Act, Check] = {
     Act.SELL: faults_of_leaving,
     Act.COUNT: faults_of_count,
     Act.PRICE: faults_of_price,
+    Act.PHOTO: faults_of_photo,
+    Act.SEAL: faults_of_seal,
+    Act.SCALE_CHECK: faults_of_scale_check,
     Act.STRIKE: faults_of_strike,
 }

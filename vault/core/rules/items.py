@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from vault.core.daybook import Act, Entry, Role
 from vault.core.errors import Fault
 from vault.core.items import State
-from vault.core.rules.tags import item_on_hand, new_tag, unknown_tag
+from vault.core.numerals import shortened
+from vault.core.rules.tags import held, item_on_hand, new_tag, unknown_tag
 from vault.core.shop import Shop
+
+_SHA256 = re.compile("[0-9a-f]{64}")
 
 
 def faults_of_assay(entry: Entry, shop: Shop) -> Iterator[Fault]:
@@ -43,6 +47,26 @@ def faults_of_leaving(entry: Entry, shop: Shop) -> Iterator[Fault]:
     verb = {Act.SEND: "sent", Act.RETURN: "returned", Act.SELL: "sold"}[entry.act]
     for at, line in enumerate(entry.lines):
         yield from item_on_hand(at, line, shop, verb)
+        # What is held may go back to its customer at any time.
+        if entry.act is not Act.RETURN:
+            yield from held(at, line, entry.when.day, shop, verb)
+
+
+def faults_of_photo(entry: Entry, shop: Shop) -> Iterator[Fault]:
+    """Tell whether a picture is of no item, is none, or is there already."""
+    for at, line in enumerate(entry.lines):
+        item = shop.items.get(line.tag)
+        if item is None:
+            yield unknown_tag(at, line.tag, shop)
+        elif any(photo.sha256 == line.ref for photo in item.photos):
+            yield Fault(at, "ref", f"This picture is with {line.tag} already.")
+        if not _SHA256.fullmatch(line.ref):
+            yield Fault(
+                at,
+                "ref",
+                f"“{shortened(line.ref)}” names no picture; it is the SHA-256 of its file, 64 "
+                "digits from 0 to 9 and a to f.",
+            )
 
 
 def faults_of_count(entry: Entry, shop: Shop) -> Iterator[Fault]:

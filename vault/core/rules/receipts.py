@@ -26,6 +26,13 @@ def faults_of_receipt(entry: Entry, shop: Shop) -> Iterator[Fault]:
             yield Fault(
                 at, "party", f"Lot {line.lot} has two customers or terms within this entry."
             )
+        if line.hold_until is not None and line.hold_until < entry.when.day:
+            yield Fault(
+                at,
+                "hold_until",
+                f"{line.tag} was received on {entry.when.day.isoformat()} and cannot be held until "
+                f"{line.hold_until.isoformat()}, before that; correct the day.",
+            )
         known = shop.lots.get(line.lot)
         if known is not None and (known.party, known.terms) != (line.party, line.terms):
             yield Fault(

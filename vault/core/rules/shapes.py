@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from vault.core.daybook import WORDS, Act, Entry, Line, Process, Role, words_of
+from vault.core.daybook import (
+    FIRST_YEAR,
+    LAST_YEAR,
+    WORDS,
+    Act,
+    Entry,
+    Line,
+    Process,
+    Role,
+    words_of,
+)
 from vault.core.errors import Fault
 from vault.core.fineness import WHOLE_PPB
 from vault.core.knowledge import METHODS
@@ -24,6 +34,9 @@ _NEEDED: dict[Act, dict[Role, tuple[str, ...]]] = {
     Act.SELL: {Role.OUT: ("tag", "party")},
     Act.COUNT: {Role.OF: ("tag",), Role.MISSING: ("tag",), Role.EXTRA: ("tag", "form")},
     Act.PRICE: {Role.LINE: ("ref",)},
+    Act.PHOTO: {Role.OF: ("tag", "ref")},
+    Act.SEAL: dict.fromkeys((Role.APPLIED, Role.CHECKED, Role.BROKEN), ("tag", "ref")),
+    Act.SCALE_CHECK: {Role.LINE: ("scale",)},
     Act.STRIKE: {Role.NONE: ("ref", "note")},
 }
 ROLES: dict[Act, frozenset[Role]] = {act: frozenset(roles) for act, roles in _NEEDED.items()}
@@ -37,7 +50,9 @@ _MEANING = {
     "party": "who gets it",
     "ref": "what it refers to",
     "note": "the reason",
+    "scale": "the name of the scale",
 }
+_MEANING_OF_REF = {Act.PHOTO: "the picture", Act.SEAL: "the number on the seal"}
 # Three standard uncertainties; beyond them assays that add up to more than pure contradict.
 _FINENESS_SLACK_PPB = 2_000_000
 
@@ -53,9 +68,11 @@ def faults_of_shape(entry: Entry) -> Iterator[Fault]:
     for at, line in enumerate(entry.lines):
         yield from _line_shape(entry.act, at, line)
         if line.tag:
-            if line.tag in seen:
+            # Several pictures of one item are several lines, each with its own.
+            name = f"{line.tag} {line.ref}" if entry.act is Act.PHOTO else line.tag
+            if name in seen:
                 yield Fault(at, "tag", f"{line.tag} stands in this entry twice; name it once.")
-            seen.add(line.tag)
+            seen.add(name)
 
 
 def _line_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
@@ -72,15 +89,20 @@ def _line_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
                 at,
                 column,
                 f"The column “{column}” is empty; a line of “{act.value}” needs "
-                f"{_MEANING[column]}.",
+                f"{_meaning(act, column)}.",
             )
     yield from _words_shape(at, line)
     if line.gross is not None or line.gross_u is not None:
         yield from _weight_shape(at, line)
+    yield from _bench_shape(act, at, line)
     if line.contents:
         yield from _contents_shape(act, at, line)
     elif line.how and act is not Act.ASSAY:
         yield Fault(at, "how", "“how” says how contents are known, but no content is given.")
+
+
+def _meaning(act: Act, column: str) -> str:
+    return _MEANING_OF_REF.get(act, _MEANING[column]) if column == "ref" else _MEANING[column]
 
 
 def _words_shape(at: int, line: Line) -> Iterator[Fault]:
@@ -101,6 +123,37 @@ def _weight_shape(at: int, line: Line) -> Iterator[Fault]:
         )
     if line.gross_u is not None and line.gross_u.micrograms < 0:
         yield Fault(at, "gross_u_g", "An uncertainty cannot be below zero.")
+
+
+def _bench_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:
+    if line.tare is not None and line.gross is None:
+        yield Fault(
+            at, "tare_g", "A tare is given without the weight; write what lay in it as gross."
+        )
+    elif line.tare is not None and line.tare.micrograms < 0:
+        yield Fault(at, "tare_g", "A tare cannot be below zero.")
+    if line.scale and line.gross is None and act is not Act.SCALE_CHECK:
+        yield Fault(at, "scale", f"The scale {line.scale} is named, but no weight is given.")
+    if line.nominal is not None and act is not Act.SCALE_CHECK:
+        yield Fault(
+            at,
+            "nominal_g",
+            "The mass of a test weight belongs to a scale check only; leave it out.",
+        )
+    if line.furnace and act is not Act.WORK:
+        yield Fault(at, "furnace", f"Furnace facts belong to work only, not to “{act.value}”.")
+    if line.hold_until is None:
+        return
+    if line.role is not Role.IN:
+        yield Fault(
+            at, "hold_until", "Only what is received can be held until a day; leave it empty."
+        )
+    elif not FIRST_YEAR <= line.hold_until.year <= LAST_YEAR:
+        yield Fault(
+            at,
+            "hold_until",
+            f"The year {line.hold_until.year} lies outside {FIRST_YEAR} to {LAST_YEAR}.",
+        )
 
 
 def _contents_shape(act: Act, at: int, line: Line) -> Iterator[Fault]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from vault.core.daybook import Line, Role
 from vault.core.errors import Fault
@@ -35,6 +36,21 @@ def item_on_hand(at: int, line: Line, shop: Shop, verb: str) -> Iterator[Fault]:
             at,
             "form",
             f"{line.tag} is “{item.form}” in the book, not “{line.form}”; leave it empty.",
+        )
+
+
+def held(at: int, line: Line, day: date, shop: Shop, verb: str) -> Iterator[Fault]:
+    """Tell whether the item of a line is held beyond a day."""
+    item = shop.items.get(line.tag)
+    if item is None or item.state is not State.ON_HAND:
+        return
+    if item.hold_until is not None and item.is_held_on(day):
+        until = item.hold_until.isoformat()
+        yield Fault(
+            at,
+            "tag",
+            f"{line.tag} is held until {until} and cannot be {verb} before that day; wait, or "
+            "return it to its customer.",
         )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from vault.core.daybook import Entry, Process, Role
 from vault.core.errors import Fault
 from vault.core.masses import Mass
-from vault.core.rules.tags import item_on_hand, new_tag
+from vault.core.rules.tags import held, item_on_hand, new_tag
 from vault.core.shop import Shop
 
 # Metal that burns takes up oxygen; the most any common metal gains is aluminium's
@@ -31,6 +31,7 @@ def faults_of_work(entry: Entry, shop: Shop) -> Iterator[Fault]:
     for at, line in enumerate(entry.lines):
         if line.role is Role.USED:
             yield from item_on_hand(at, line, shop, "used")
+            yield from held(at, line, entry.when.day, shop, "worked")
         elif line.role is Role.MADE:
             yield from new_tag(at, line, shop)
         elif line.tag:
