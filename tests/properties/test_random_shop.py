@@ -6,6 +6,7 @@ import io
 import shutil
 import tempfile
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, TypeVar
@@ -45,6 +46,7 @@ PARTIES = ("Pennant", "Møller & Søn", "Lowland")
 pick = st.integers(0, 999)
 grams = st.none() | st.integers(1, 900)
 shares = st.none() | st.integers(1, 999)
+holds = st.none() | st.none() | st.integers(0, 2)
 
 
 def one_of(things: Sequence[T], number: int) -> T:
@@ -122,6 +124,15 @@ class RandomShop(RuleBasedStateMachine):
         items = self.shop.items
         return [tag for tag, item in items.items() if item.state is State.ON_HAND]
 
+    def shut_away(self) -> list[str]:
+        """Give what is on hand and under seal, or in something that is."""
+        items = self.shop.items
+        return [
+            tag
+            for tag in self.on_hand()
+            if items[tag].seal or self.shop.sealed_around(items[tag].place)
+        ]
+
     def something(self, form: str, gross: int | None, share: int | None, place: str) -> Line:
         self.tags += 1
         said = () if share is None else (Said("Ag", Fineness(share * 10**6), Fineness(10**6)),)
@@ -136,15 +147,26 @@ class RandomShop(RuleBasedStateMachine):
         )
 
     @rule(
-        things=st.lists(st.tuples(grams, shares), min_size=1, max_size=3),
+        things=st.lists(st.tuples(grams, shares, holds), min_size=1, max_size=3),
         terms=st.sampled_from(Terms),
         lot=st.integers(1, 6),
         party=pick,
     )
     def receive(
-        self, things: list[tuple[int | None, int | None]], terms: Terms, lot: int, party: int
+        self,
+        things: list[tuple[int | None, int | None, int | None]],
+        terms: Terms,
+        lot: int,
+        party: int,
     ) -> None:
-        items = [self.something("filings", gross, share, "bench") for gross, share in things]
+        items = [
+            replace(
+                self.something("filings", gross, share, "bench"),
+                hold_until=None if hold is None else self.book.today() + timedelta(days=hold),
+                tare=None if gross is None else Mass(gross),
+            )
+            for gross, share, hold in things
+        ]
         whose = "" if terms is Terms.OWN else one_of(PARTIES, party)
         self.attempt(
             lambda key: acts.receive_lot(
@@ -246,6 +268,34 @@ class RandomShop(RuleBasedStateMachine):
         number = self.history[-1 - back % len(self.history)].entry.number
         self.attempt(lambda key: acts.strike_entry(self.book, number, reason="a slip", key=key))
 
+    @precondition(lambda self: self.shop.items)
+    @rule(which=pick, picture=pick)
+    def photograph(self, which: int, picture: int) -> None:
+        tag = one_of(list(self.shop.items), which)
+        self.attempt(
+            lambda key: acts.photograph(self.book, tag, f"{picture:064x}", caption="so", key=key)
+        )
+
+    @precondition(lambda self: self.shop.places or self.on_hand())
+    @rule(which=pick, role=st.sampled_from((Role.CHECKED, Role.BROKEN)))
+    def seal(self, which: int, role: Role) -> None:
+        name = one_of([*sorted(self.shop.places), *self.on_hand()], which)
+        on_it = self.shop.seal_on(name)
+        number = str(self.keys) if on_it is None else on_it.number
+        done = Role.APPLIED if on_it is None else role
+        self.attempt(
+            lambda key: acts.seal(self.book, name, number, role=done, witness="Ole", key=key)
+        )
+
+    @rule(which=pick, showed=st.integers(1, 999))
+    def check_a_scale(self, which: int, showed: int) -> None:
+        scale = one_of(("bench scale", "floor scale"), which)
+        self.attempt(
+            lambda key: acts.check_scale(
+                self.book, scale, nominal=Mass(200 * 10**6), showed=Mass(showed * 10**6), key=key
+            )
+        )
+
     # What must come to nothing -----------------------------------------------------------------
 
     @precondition(lambda self: self.shop.given)
@@ -255,6 +305,16 @@ class RandomShop(RuleBasedStateMachine):
         again = [Line(Role.NONE, tag=tag, form="bar")]
         done = self.attempt(
             lambda key: acts.receive_lot(self.book, again, lot="L-9", terms=Terms.OWN, key=key)
+        )
+        assert done is None
+
+    @precondition(lambda self: self.shut_away())
+    @rule(which=pick)
+    def use_what_is_under_seal(self, which: int) -> None:
+        tag = one_of(self.shut_away(), which)
+        made = [self.something("bar", None, None, "")]
+        done = self.attempt(
+            lambda key: acts.record_work(self.book, Process.REMELT, used=[tag], made=made, key=key)
         )
         assert done is None
 

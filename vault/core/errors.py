@@ -49,8 +49,14 @@ class Fault:
 
 
 class RuleBroken(VaultError):
-    """An entry that cannot be true; nothing of it was recorded."""
+    """An entry that cannot be true; nothing of it was recorded.
 
-    def __init__(self, faults: Sequence[Fault]) -> None:
+    Attributes:
+        faults: everything that is wrong with it.
+        place: which one it is, from 0 upwards, where several were to be recorded together.
+    """
+
+    def __init__(self, faults: Sequence[Fault], *, place: int = 0) -> None:
         self.faults = tuple(faults)
+        self.place = place
         super().__init__(" ".join(fault.sentence for fault in self.faults))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -23,18 +23,21 @@ from vault.application.operations.recording import (
     import_entries,
     new_key,
     record,
+    record_together,
 )
 from vault.core.daybook import Act, Entry, Line, Process, Recorded, Role, Terms, When
 from vault.core.errors import RuleBroken
-from vault.core.items import State
+from vault.core.items import Photo, State
 from vault.core.money import Money
 from vault.core.rules import replay
+from vault.core.seals import Sealing
 from vault.core.shop import Shop
 from vault.store.entries import load_entries, load_shop
 from vault.store.errors import BookReadOnly, DiskFull
 from vault.store.integrity import prove
 
 EURO = 1_000_000
+PICTURE = "5d" * 32
 
 
 @pytest.fixture
@@ -111,6 +114,11 @@ def test_every_act_has_its_verb(stocked: Book) -> None:
     acts.sell(stocked, ["R-2"], party="Orrin", key="sell")
     acts.count(stocked, extra=[thing("X-1", "dust", "4")], key="count")
     acts.set_price(stocked, "Ag", Money(950_000, "EUR"), key="price")
+    acts.photograph(stocked, "B-1", PICTURE, caption="the bead", key="photo")
+    acts.seal(stocked, "drum C", "0417", witness="Ole", key="seal")
+    acts.check_scale(
+        stocked, "bench scale", nominal=mass("200"), showed=mass("200.01"), key="scale check"
+    )
     acts.strike_entry(stocked, 11, reason="of last year", key="strike")
     shop = shop_in(stocked)
     assert [entry.act for entry in shop.entries.values()] == list(Act)
@@ -124,7 +132,124 @@ def test_every_act_has_its_verb(stocked: Book) -> None:
     }
     assert shop.items["B-1"].gross == mass("299.98")
     assert shop.place_of(shop.items["C-1"]) == ("drum C", "safe")
-    assert shop.struck == {11: 12}
+    assert shop.struck == {11: 15}
+    assert shop.items["B-1"].photos == [Photo(12, PICTURE, "the bead")]
+    assert shop.seal_on("drum C") == Sealing(13, Role.APPLIED, "0417", "Ole")
+    assert [one.error for one in shop.scale_checks["bench scale"]] == [mass("0.01")]
+    assert prove(stocked.file).broken == ()
+
+
+def test_what_was_read_and_done_at_the_bench_is_kept(stocked: Book) -> None:
+    acts.weigh(
+        stocked,
+        "R-1",
+        mass("512.38"),
+        tare=mass("12.6"),
+        scale="bench scale",
+        note="dry",
+        key="weigh",
+    )
+    line = last(stocked).lines[0]
+    assert (line.tare, line.scale, line.note) == (mass("12.6"), "bench scale", "dry")
+    acts.record_work(
+        stocked,
+        Process.SMELT,
+        used=["R-1", "R-2"],
+        made=[thing("K-1", "button", "300", scale="floor scale", witness="Ole")],
+        note="dull red",
+        furnace="1 080 °C, 40 min",
+        key="work",
+    )
+    used, other, made = last(stocked).lines
+    assert (used.note, used.furnace) == ("dull red", "1 080 °C, 40 min")
+    assert (other.note, other.furnace) == ("", "")
+    assert (made.scale, made.witness) == ("floor scale", "Ole")
+    shop = shop_in(stocked)
+    assert shop.items["R-1"].weighings[-1].scale == "bench scale"
+    assert prove(stocked.file).broken == ()
+
+
+def test_a_held_lot_is_not_worked_before_its_day(stocked: Book, clock: Clock) -> None:
+    today = clock().date()
+    acts.receive_lot(
+        stocked,
+        [thing("R-9", "scrap", "5", hold_until=f"{today + timedelta(days=9):%Y-%m-%d}")],
+        lot="L-9",
+        party="Pennant",
+        terms=Terms.TOLL,
+        key="held",
+    )
+    with pytest.raises(RuleBroken, match="R-9 is held until"):
+        acts.record_work(
+            stocked, Process.CRUSH, used=["R-9"], made=[thing("N-1", "dust")], key="work"
+        )
+    acts.move(stocked, ["R-9"], "safe", key="move")
+    clock.go_on(hours=24 * 10)
+    acts.record_work(stocked, Process.CRUSH, used=["R-9"], made=[thing("N-1", "dust")], key="work")
+
+
+# Several entries at once ---------------------------------------------------------------------
+
+DIVIDE = Draft(
+    Act.WORK,
+    (
+        Line(Role.USED, tag="R-1"),
+        Line(Role.MADE, tag="R-1a", form="filings", gross=mass("100")),
+        Line(Role.MADE, tag="R-1b", form="filings", gross=mass("412")),
+    ),
+    process=Process.DIVIDE,
+)
+WORK = Draft(
+    Act.WORK,
+    (Line(Role.USED, tag="R-1a"), Line(Role.MADE, tag="K-1", form="button", gross=mass("99"))),
+    process=Process.SMELT,
+)
+
+
+def test_a_divide_and_the_work_of_a_part_are_recorded_in_one_go(stocked: Book) -> None:
+    changes = record_together(stocked, [DIVIDE, WORK], key="k")
+    assert changes.entries == (2, 3)
+    assert changes.tags == {"R-1", "R-1a", "R-1b", "K-1"}
+    two, three = recorded(stocked)[1:]
+    assert (two.entry.process, three.entry.process) == (Process.DIVIDE, Process.SMELT)
+    assert two.recorded_at == three.recorded_at
+    assert prove(stocked.file).broken == ()
+
+
+def test_a_retry_of_several_entries_records_nothing_more(stocked: Book, clock: Clock) -> None:
+    first = record_together(stocked, [DIVIDE, WORK], key="k")
+    before = recorded(stocked)
+    clock.go_on(hours=1)
+    assert record_together(stocked, [DIVIDE, WORK], key="k") == first
+    assert recorded(stocked) == before
+
+
+@pytest.mark.parametrize(
+    "others",
+    [[DIVIDE], [WORK, DIVIDE], [DIVIDE, WORK, replace(WORK, lines=WORK.lines[:1])], []],
+    ids=["fewer", "in another order", "more", "none"],
+)
+def test_several_entries_under_a_key_that_recorded_others_are_refused(
+    stocked: Book, others: list[Draft]
+) -> None:
+    record_together(stocked, [DIVIDE, WORK], key="k")
+    before = recorded(stocked)
+    if others:
+        with pytest.raises(KeyUsedBefore, match="recorded entry 2 before"):
+            record_together(stocked, others, key="k")
+    else:
+        assert record_together(stocked, [], key="another") == Changes()
+    assert recorded(stocked) == before
+
+
+def test_when_one_of_several_entries_is_refused_none_is_recorded(stocked: Book) -> None:
+    before = recorded(stocked)
+    wrong = replace(WORK, lines=(Line(Role.USED, tag="R-9"), WORK.lines[1]))
+    with pytest.raises(RuleBroken, match="No item with tag R-9") as broken:
+        record_together(stocked, [DIVIDE, wrong], key="k")
+    assert broken.value.place == 1
+    assert [fault.line for fault in broken.value.faults] == [0]
+    assert recorded(stocked) == before
     assert prove(stocked.file).broken == ()
 
 

@@ -33,7 +33,7 @@ def receive_lot(
     return _record(book, Act.RECEIVE, lines, when=when, key=key)
 
 
-def record_work(
+def record_work(  # noqa: PLR0913 -- one word for each fact of a work
     book: Book,
     process: Process,
     *,
@@ -41,11 +41,16 @@ def record_work(
     made: Sequence[Line],
     added: Sequence[Line] = (),
     note: str = "",
+    furnace: str = "",
     when: When | None = None,
     key: str,
 ) -> Changes:
-    """Record work: tags used up, things added, items made; the note stands with the first used."""
-    lines = [Line(Role.USED, tag=tag, note="" if place else note) for place, tag in enumerate(used)]
+    """Record work: tags used up, things added, items made.
+
+    The note and the furnace's facts stand with the first used.
+    """
+    lines = [Line(Role.USED, tag=tag) for tag in used]
+    lines[:1] = [replace(first, note=note, furnace=furnace) for first in lines[:1]]
     lines += [replace(thing, role=Role.ADDED) for thing in added]
     lines += [replace(item, role=Role.MADE) for item in made]
     draft = Draft(Act.WORK, tuple(lines), process=process, when=when)
@@ -68,18 +73,20 @@ def assay(
     return _record(book, Act.ASSAY, [line], when=when, key=key)
 
 
-def weigh(
+def weigh(  # noqa: PLR0913 -- one word for each fact of a weighing
     book: Book,
     tag: str,
     gross: Mass,
     *,
     gross_u: Mass | None = None,
+    tare: Mass | None = None,
+    scale: str = "",
     note: str = "",
     when: When | None = None,
     key: str,
 ) -> Changes:
-    """Record what the scale says of an item."""
-    line = Line(Role.OF, tag=tag, gross=gross, gross_u=gross_u, note=note)
+    """Record what the scale says of an item, without the tare of what it lay in."""
+    line = Line(Role.OF, tag=tag, gross=gross, gross_u=gross_u, tare=tare, scale=scale, note=note)
     return _record(book, Act.WEIGH, [line], when=when, key=key)
 
 
@@ -181,6 +188,51 @@ def set_price(
     """Set the price of one gram of a metal, with its source in words."""
     line = Line(Role.LINE, ref=metal, money=per_gram, note=source)
     return _record(book, Act.PRICE, [line], when=when, key=key)
+
+
+def photograph(
+    book: Book,
+    tag: str,
+    sha256: str,
+    *,
+    caption: str = "",
+    when: When | None = None,
+    key: str,
+) -> Changes:
+    """Record a picture of an item, by the SHA-256 of its file as hexadecimal digits."""
+    line = Line(Role.OF, tag=tag, ref=sha256, note=caption)
+    return _record(book, Act.PHOTO, [line], when=when, key=key)
+
+
+def seal(
+    book: Book,
+    name: str,
+    number: str,
+    *,
+    role: Role = Role.APPLIED,
+    witness: str = "",
+    note: str = "",
+    when: When | None = None,
+    key: str,
+) -> Changes:
+    """Record that a seal was applied to an item or a container, checked there, or broken."""
+    line = Line(role, tag=name, ref=number, witness=witness, note=note)
+    return _record(book, Act.SEAL, [line], when=when, key=key)
+
+
+def check_scale(
+    book: Book,
+    scale: str,
+    *,
+    nominal: Mass,
+    showed: Mass,
+    note: str = "",
+    when: When | None = None,
+    key: str,
+) -> Changes:
+    """Record what a scale showed under a test weight of known mass."""
+    line = Line(Role.LINE, scale=scale, nominal=nominal, gross=showed, note=note)
+    return _record(book, Act.SCALE_CHECK, [line], when=when, key=key)
 
 
 def strike_entry(

@@ -9,13 +9,15 @@ from dataclasses import dataclass, replace
 from vault.application.book import Book
 from vault.application.changes import Changes
 from vault.core.daybook import Act, Entry, Line, Process, When
-from vault.core.errors import VaultError
+from vault.core.errors import RuleBroken, VaultError
 from vault.core.rules import record as record_in_shop
+from vault.core.shop import Shop
 from vault.store.entries import (
     append,
     last_number,
     load_entry,
     load_shop,
+    load_some,
     recorded_under,
     shop_for,
 )
@@ -68,37 +70,68 @@ def record(book: Book, draft: Draft, *, key: str) -> Changes:
         RuleBroken: when the entry cannot be true.
         StoreError: when the file cannot take it.
     """
+    return _record(book, [(draft, key)])
+
+
+def record_together(book: Book, drafts: Sequence[Draft], *, key: str) -> Changes:
+    """Record several entries one after another in one transaction: all of them, or none.
+
+    Each may lean on those before it: a thing is divided, then a part of it is worked. The keys of
+    the entries follow from the key of the action, so that a retry records nothing more.
+
+    Raises:
+        RuleBroken: at the first entry that cannot be true; `place` says which one it is.
+        StoreError: when the file cannot take them.
+    """
+    keyed = [(draft, f"{key}-{place}") for place, draft in enumerate(drafts)]
+    return _record(book, keyed, one_more=f"{key}-{len(keyed)}")
+
+
+def _record(book: Book, keyed: Sequence[tuple[Draft, str]], *, one_more: str = "") -> Changes:
+    """Record drafts under their keys; an entry under the key `one_more` says there were more."""
     moment = book.clock()
     day = moment.astimezone(book.zone).date()
     with book.file.writing() as connection:
-        number = recorded_under(connection, key)
-        earlier = None if number is None else load_entry(connection, number)
-        if earlier is not None:
-            entry = earlier.entry
-            _insist_on_the_same(draft, entry)
+        numbers = [recorded_under(connection, key) for key in (*(k for _, k in keyed), one_more)]
+        earlier = [load_entry(connection, one) for one in numbers if one is not None]
+        entries = [one.entry for one in earlier if one is not None]
+        if entries:
+            _insist_on_the_same([draft for draft, _ in keyed], entries)
         else:
-            entry = Entry(
-                number=last_number(connection) + 1,
-                when=draft.when or When(day, moment),
-                by=draft.by or book.operator,
-                act=draft.act,
-                lines=draft.lines,
-                process=draft.process,
-            )
-            shop = shop_for(connection, entry)
-            record_in_shop(shop, entry)
-            append(connection, shop, [(entry, key)], moment)
-        is_strike = entry.act is Act.STRIKE
-        struck = load_entry(connection, entry.struck_number()) if is_strike else None
-    touched = [entry] if struck is None else [entry, struck.entry]
-    return changes_of(touched, recorded=(entry.number,))
+            for place, (draft, key) in enumerate(keyed):
+                entry = Entry(
+                    number=last_number(connection) + 1,
+                    when=draft.when or When(day, moment),
+                    by=draft.by or book.operator,
+                    act=draft.act,
+                    lines=draft.lines,
+                    process=draft.process,
+                )
+                shop = shop_for(connection, entry)
+                _judge(shop, entry, place)
+                append(connection, shop, [(entry, key)], moment)
+                entries.append(entry)
+        strikes = [entry.struck_number() for entry in entries if entry.act is Act.STRIKE]
+        struck = [one.entry for one in load_some(connection, strikes)]
+    return changes_of([*entries, *struck], recorded=tuple(entry.number for entry in entries))
 
 
-def _insist_on_the_same(draft: Draft, recorded: Entry) -> None:
-    said = replace(recorded, act=draft.act, lines=draft.lines, process=draft.process)
-    if said.canonical_text() != recorded.canonical_text():
+def _judge(shop: Shop, entry: Entry, place: int) -> None:
+    try:
+        record_in_shop(shop, entry)
+    except RuleBroken as broken:
+        raise RuleBroken(broken.faults, place=place) from None
+
+
+def _insist_on_the_same(drafts: Sequence[Draft], recorded: Sequence[Entry]) -> None:
+    same = len(drafts) == len(recorded) and all(
+        replace(entry, act=draft.act, lines=draft.lines, process=draft.process).canonical_text()
+        == entry.canonical_text()
+        for draft, entry in zip(drafts, recorded, strict=True)
+    )
+    if not same:
         raise KeyUsedBefore(
-            f"This action recorded entry {recorded.number} before, and says something else now. "
+            f"This action recorded entry {recorded[0].number} before, and says something else now. "
             "Nothing was recorded; look at that entry and enter anew what is missing."
         )
 
