@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from sqlalchemy import Connection
 
 # Longer numbers are no numbers of ours, and a whole number of the database holds no more.
@@ -38,4 +40,32 @@ def was_given(connection: Connection, tag: str) -> bool:
     return (
         connection.exec_driver_sql("SELECT 1 FROM line WHERE tag = ? LIMIT 1", (tag,)).first()
         is not None
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Residues:
+    """What lies in a place of what work leaves behind.
+
+    Attributes:
+        first_day: when the oldest of it was made, as an ordinal; None where none lies there.
+        forms, notes: their forms and notes, each once.
+    """
+
+    first_day: int | None
+    forms: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def residues_in(connection: Connection, place: str) -> Residues:
+    """Give the residues on hand that lie in a place."""
+    rows = connection.exec_driver_sql(
+        "SELECT form, note, min(made_on) FROM item WHERE state = 'on hand' AND place = ? "
+        "AND is_residue = 1 GROUP BY 1, 2 ORDER BY 1, 2",
+        (place,),
+    ).all()
+    return Residues(
+        first_day=min((row[2] for row in rows), default=None),
+        forms=tuple(dict.fromkeys(row[0] for row in rows)),
+        notes=tuple(dict.fromkeys(row[1] for row in rows if row[1])),
     )

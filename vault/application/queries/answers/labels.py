@@ -1,0 +1,31 @@
+"""The answer of what stands on a tag."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class TagLabel:
+    """What a printed tag says.
+
+    Attributes:
+        tag, check: the tag and its check digits; these are empty where the tag has none.
+        payload: what the symbol carries.
+        form: of the item, or `container`.
+        lots, more_lots: the first lots that it came from, and how many there are besides.
+        made_on: the day it was made or received; None for a container.
+        kept_since: the day of the oldest residue in it; None where there is none.
+        cautions: the shortest words that warn, each a sentence.
+    """
+
+    tag: str
+    check: str
+    payload: str
+    form: str
+    lots: tuple[str, ...]
+    more_lots: int
+    made_on: date | None
+    kept_since: date | None
+    cautions: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""Reports: what a printed page says, as frozen records; the window draws them."""
