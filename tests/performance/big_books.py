@@ -34,8 +34,9 @@ def _said(metal: str, permille: float, u: float) -> Said:
 class _Writer:
     """Numbers entries and tags; remembers the residues that wait for a resmelt."""
 
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, *, in_turn: bool = False, named: float = 1.0) -> None:
         self.random = random.Random(seed)
+        self.in_turn, self.named = in_turn, named
         self.number = 0
         self.tags = 0
         self.lots = 0
@@ -65,6 +66,7 @@ class _Writer:
             f"Customer {self.lots % CUSTOMERS:03d}",
             "toll" if self.lots % 3 else "bought",
         )
+        told = self.named >= 1.0 or rnd.random() < self.named
         bags = [(self.tag("R"), rnd.uniform(200, 900), rnd.uniform(500, 800)) for _ in range(2)]
         yield self.entry(
             Act.RECEIVE,
@@ -78,8 +80,8 @@ class _Writer:
                     terms=terms,
                     place="bench",
                     gross=_mass(grams),
-                    contents=(_said("Ag", ag, 60),),
-                    how="declared",
+                    contents=(_said("Ag", ag, 60),) if told else (),
+                    how="declared" if told else "",
                 )
                 for tag, grams, ag in bags
             ],
@@ -152,7 +154,8 @@ class _Writer:
         # The last button goes into the next resmelt, so that all of them hang together.
         taken = [self.waiting.pop(0)]
         for _ in range(RESIDUES_OF_A_RESMELT - 1):
-            taken.append(self.waiting.pop(self.random.randrange(len(self.waiting))))
+            at = 0 if self.in_turn else self.random.randrange(len(self.waiting))
+            taken.append(self.waiting.pop(at))
         silver = sum(grams for _, grams in taken)
         button, slag = self.tag("K"), self.tag("S")
         yield self.entry(
@@ -168,15 +171,19 @@ class _Writer:
         self.waiting.insert(0, (button, silver * 0.98))
 
 
-def entries_of_a_book(items: int, *, tied: bool, seed: int = 1) -> Iterator[Entry]:
+def entries_of_a_book(
+    items: int, *, tied: bool, seed: int = 1, in_turn: bool = False, named: float = 1.0
+) -> Iterator[Entry]:
     """Give the entries of a book of about so many items, in order.
 
     Args:
         items: how many items to make at least.
         tied: whether residues are reprocessed together, which joins nearly all lots.
         seed: of the random weights; the same seed gives the same book.
+        in_turn: whether the oldest residues are reprocessed first, and not any that lie about.
+        named: share of the lots of which anything is declared.
     """
-    writer = _Writer(seed)
+    writer = _Writer(seed, in_turn=in_turn, named=named)
     while writer.items < items:
         yield from writer.lot()
         if tied and writer.lots % LOTS_BETWEEN_RESMELTS == 0:

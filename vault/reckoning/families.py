@@ -1,4 +1,4 @@
-"""Families solved: small ones by QR, large ones by a sparse factor, each metal by itself."""
+"""Families solved: small ones by one QR, large ones front by front, each metal by itself."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 from vault.core.metals import ALL_SYMBOLS
 from vault.reckoning.dense_families import DenseFamily, solve_dense
 from vault.reckoning.facts import KINDS, Facts, Floats
+from vault.reckoning.fronts import Fronts
 from vault.reckoning.guesses import Guesses
 from vault.reckoning.marks import assayed_items, declared_doubts
 from vault.reckoning.nominal import feeds_of, keeps_of, nominal_contents
@@ -23,10 +24,8 @@ from vault.reckoning.weights import Weights
 Family = DenseFamily | SparseFamily
 Tick = Callable[[], None]
 
-# QR takes longer than the sparse factor from some 200 unknowns on, but is right to the last digit;
-# the sparse factor's own prior is felt where little is known of a metal (decision 13). So QR goes
-# on for as long as a family takes it a second or two.
-LARGEST_DENSE = 1500
+# Both ways give the same figures; up to some such size one QR of the whole is the faster.
+LARGEST_DENSE = 250
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,24 +77,28 @@ def _solve_metal(
     first = ground_on(fine)
     rows = rows_of(first)
     believed = fine.copy()
-    for family in _solve(systems_of(first, rows), tick):
+    orders: dict[int, Fronts] = {}
+    for family in _solve(systems_of(first, rows), orders, tick):
         _take_up(believed, family)
     second = ground_on(believed)
-    families = list(_solve(systems_of(second, rows_of(second)), tick))
+    families = list(_solve(systems_of(second, rows_of(second)), orders, tick))
     assayed = assayed_items(facts, metal)
     return MetalSolved(symbol, second, families, assayed, declared_doubts(facts, weights, metal))
 
 
-def _solve(systems: list[System], tick: Tick) -> Iterator[Family]:
+def _solve(systems: list[System], orders: dict[int, Fronts], tick: Tick) -> Iterator[Family]:
+    """Solve families; `orders` of work, by number in the list, are found once and then kept."""
     small = [system for system in systems if len(system.size) <= LARGEST_DENSE]
     for at, family in enumerate(solve_dense(small)):
         if at % 256 == 0:
             tick()
         yield family
-    for system in systems:
+    for number, system in enumerate(systems):
         if len(system.size) > LARGEST_DENSE:
             tick()
-            yield solve_sparse(system)
+            if number not in orders or not orders[number].fit(system):
+                orders[number] = Fronts(system)
+            yield solve_sparse(system, orders[number])
 
 
 def _take_up(believed: Floats, family: Family) -> None:

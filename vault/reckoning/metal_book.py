@@ -11,9 +11,7 @@ from vault.reckoning.facts import KINDS, NOBODY, Bools, Floats, Ints
 from vault.reckoning.families import Family, MetalSolved, kept_and_fed
 from vault.reckoning.guesses import Guesses
 from vault.reckoning.house import House, house_of
-from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import NOT_DETERMINABLE, SolvedMetal
-from vault.reckoning.sparse_family import SparseFamily
 
 _COUNT = len(KINDS)
 _CODE = {how: code for code, how in enumerate(HOWS)}
@@ -152,7 +150,6 @@ class _BySlot:
         self.declared_u: Floats = np.zeros(0)
         self.shift: Floats = np.zeros((0, _COUNT))
         self.assayed: Bools = np.zeros(0, dtype=bool)
-        self.open: Bools = np.zeros(0, dtype=bool)
         self.family: Ints = np.zeros(0, dtype=np.int64)
         self.position: Ints = np.zeros(0, dtype=np.int64)
         self.make_room(room)
@@ -166,9 +163,7 @@ class _BySlot:
             old = getattr(self, name)
             setattr(self, name, np.concatenate([old, np.full(more, np.nan)]))
         self.shift = np.concatenate([self.shift, np.zeros((more, _COUNT))])
-        for name in ("assayed", "open"):
-            old = getattr(self, name)
-            setattr(self, name, np.concatenate([old, np.zeros(more, dtype=bool)]))
+        self.assayed = np.concatenate([self.assayed, np.zeros(more, dtype=bool)])
         for name in ("family", "position"):
             old = getattr(self, name)
             setattr(self, name, np.concatenate([old, np.full(more, NOBODY, dtype=np.int64)]))
@@ -182,12 +177,10 @@ class _BySlot:
             self.make_room(int(slots.max()) + 1)
         count = len(slots)
         self.x0[slots] = family.x0[:count]
-        variances = family.variances()
-        self.variance[slots] = variances[:count]
+        self.variance[slots] = family.variances()[:count]
         self.size[slots] = family.system.size[:count]
         self.declared_u[slots] = declared_u
         self.assayed[slots] = assayed
-        self.open[slots] = _hanging_on_the_unknown(family, variances)[:count]
         self.shift[slots] = 0.0
         self.shift[np.ix_(slots, family.system.kinds)] = family.shift[:count]
         self.family[slots] = number
@@ -198,7 +191,7 @@ class _BySlot:
         for name in ("x0", "variance", "size", "declared_u"):
             getattr(self, name)[slots] = np.nan
         self.shift[slots] = 0.0
-        self.assayed[slots] = self.open[slots] = False
+        self.assayed[slots] = False
         self.family[slots] = self.position[slots] = NOBODY
 
     def how(self, u: Floats) -> NDArray[np.int8]:
@@ -207,34 +200,6 @@ class _BySlot:
         found = np.full(count, _CODE[How.WORKED_OUT], dtype=np.int8)
         found[u >= _STILL_ITS_WORD * self.declared_u[:count]] = _CODE[How.DECLARED]
         found[self.assayed[:count]] = _CODE[How.ASSAYED]
-        unknown = self.open[:count] | (u > NOT_DETERMINABLE * self.size[:count])
-        found[unknown] = _CODE[How.NOT_KNOWN]
+        found[u > NOT_DETERMINABLE * self.size[:count]] = _CODE[How.NOT_KNOWN]
         found[self.family[:count] == NOBODY] = ABSENT
         return found
-
-
-def _hanging_on_the_unknown(family: Family, variances: Floats) -> Bools:
-    """Tell which residues of a large family are known only as a share of an unknown feed.
-
-    The prior of the sparse factor is tighter than that of QR; a small share of it could pass for
-    knowledge.
-    """
-    system = family.system
-    open_ended = np.zeros(len(system.size), dtype=bool)
-    if not isinstance(family, SparseFamily):
-        return open_ended
-    u = np.sqrt(variances)
-    keep = system.rows.kind[system.row_ids] == RowKind.KEEP
-    mine = keep[system.entry_row]
-    row, unknown, share = (
-        system.entry_row[mine],
-        system.entry_unknown[mine],
-        system.coefficient[mine],
-    )
-    feeding = share < 0.0
-    passed_on = np.zeros(len(system.y))
-    adrift = u[unknown[feeding]] > NOT_DETERMINABLE * system.size[unknown[feeding]]
-    passed_on[row[feeding]] = np.where(adrift, -share[feeding] * u[unknown[feeding]], np.inf)
-    kept = unknown[~feeding]
-    open_ended[kept[u[kept] > 0.5 * passed_on[row[~feeding]]]] = True
-    return open_ended

@@ -13,7 +13,8 @@ from vault.reckoning.nominal import gross_feeds_of
 from vault.reckoning.weights import Weights
 
 WIDEST_SUM = 12
-_BRANCHES = 8
+# How many terms a running sum takes in at a time.
+_LINK = 5
 
 
 class RowKind(IntEnum):
@@ -173,35 +174,47 @@ class Pile:
         )
 
     def fold(self, group: Ints, unknown: Ints, works: Ints) -> tuple[Ints, Ints]:
-        """Replace wide sums by trees of eight; `group` is sorted, `works` gives each group's work.
+        """Write wide sums as running sums; `works` gives each group's work.
+
+        In the order of making: at any time only the sums that are still being gathered hang
+        together, however many residues wait for their next work.
 
         Returns:
             Group and unknown of the terms that are left, no group wider than `WIDEST_SUM`.
         """
-        while True:
-            count = np.bincount(group, minlength=len(works))
-            wide = count[group] > WIDEST_SUM
-            if not wide.any():
-                return group, unknown
-            start = np.concatenate([[0], np.cumsum(count)[:-1]])
-            within = np.arange(len(group)) - start[group]
-            bunch = group[wide] * (len(group) + 1) + within[wide] // _BRANCHES
-            names, inverse = np.unique(bunch, return_inverse=True)
-            owner = names // (len(group) + 1)
-            size = sums(inverse, np.concatenate(self.size)[unknown[wide]], len(names))
-            partial = self.new(size, self.ground.work_family[works[owner]])
-            own = np.arange(len(names))
-            self.put(
-                RowKind.SUM,
-                [(own, partial, np.ones(len(own))), (inverse, unknown[wide], -np.ones(wide.sum()))],
-                u=np.zeros(len(own)),
-                subject=works[owner],
-                family=self.ground.work_family[works[owner]],
-            )
-            group = np.concatenate([group[~wide], owner])
-            unknown = np.concatenate([unknown[~wide], partial])
-            order = np.argsort(group, kind="stable")
-            group, unknown = group[order], unknown[order]
+        order = np.lexsort((unknown, group))
+        group, unknown = group[order], unknown[order]
+        count = np.bincount(group, minlength=len(works))
+        links = np.where(count > WIDEST_SUM, (count - 1) // _LINK, 0)
+        first = np.cumsum(links) - links
+        nth = (np.arange(len(group)) - (np.cumsum(count) - count)[group]) // _LINK
+        taken = nth < links[group]
+        if not taken.any():
+            return group, unknown
+        owner = np.repeat(np.arange(len(works)), links)
+        link = first[group[taken]] + nth[taken]
+        # As large as the whole sum, each: what is added up group by group is rounded alike always.
+        size = sums(group, np.concatenate(self.size)[unknown], len(works))[owner]
+        family = self.ground.work_family[works[owner]]
+        running = self.new(size, family)
+        own = np.arange(len(owner))
+        goes_on = own[first[owner] < own]
+        self.put(
+            RowKind.SUM,
+            [
+                (own, running, np.ones(len(own))),
+                (goes_on, running[goes_on - 1], -np.ones(len(goes_on))),
+                (link, unknown[taken], -np.ones(len(link))),
+            ],
+            u=np.zeros(len(own)),
+            subject=works[owner],
+            family=family,
+        )
+        ends = np.flatnonzero(links)
+        group = np.concatenate([group[~taken], ends])
+        unknown = np.concatenate([unknown[~taken], running[first[ends] + links[ends] - 1]])
+        order = np.argsort(group, kind="stable")
+        return group[order], unknown[order]
 
     def rows(self) -> Rows:
         """Give all rows in one."""

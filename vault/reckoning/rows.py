@@ -12,9 +12,9 @@ deviation of the house's own keep from its first guess, one for each residue kin
 | loss    | (1 − l)·T − Σ made = 0                            | s_l·T0 |
 | keep    | Σ residues of a kind − k·T − k·T0·δ = 0           | s_w·k·T0 |
 | split   | x_j − f_j/(1 − F_{j−1})·(x_j + … + x_n) = 0       | h·X0·√(f_j(1 − F_j)/(1 − F_{j−1})) |
-| sum     | S − Σ of eight = 0                                | exact |
+| sum     | S − S before − Σ of five = 0                      | exact |
 
-Wide sums are written as trees of eight, or one merge would fill the whole factor.
+Wide sums are written as running sums, or one merge would fill the whole factor.
 """
 
 from __future__ import annotations

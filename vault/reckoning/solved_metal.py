@@ -28,7 +28,7 @@ from vault.reckoning.sparse_family import SparseFamily
 
 # The sd of "anywhere between nothing and the whole": beyond it nothing is known.
 NOT_DETERMINABLE = 1.0 / np.sqrt(12.0)
-# How many sums go through a sparse factor at a time.
+# How many sums go through a large family at a time.
 _CHUNK = 64
 
 
@@ -295,5 +295,5 @@ def _sparse_variances(family: SparseFamily, places: Places, columns: sparse.csc_
         some = touched[start : start + _CHUNK]
         c = np.zeros((len(family.x0), len(some)))
         c[: len(places)] = mine[:, some].toarray()
-        found[some] = np.einsum("ij,ij->j", c, family.times(c))
+        found[some] = family.variances_of(c)
     return found

@@ -1,32 +1,53 @@
-"""A large family solved by a sparse factor of its normal equations.
+"""A large family solved front by front: many small QRs in place of one large one.
 
 Once residues are worked again, most of a shop hangs together, and QR of the whole is out of reach.
-M = H'WH + prior is then factored, with weights W = 1/u² and in natural sizes. Exact rows get the
-doubt 1e-6 there, and the estimate is put right for it, and for the prior, by steps of refinement on
+But few unknowns come together at any time (see `elimination`). Each front stands as a small family
+does in `dense_families`: its rows, stiffest first, over the vague prior of its own unknowns. Its
+QR gives
 
-    [ P   H' ] [x]   [ 0 ]        P the prior, R = u² (0 for exact rows)
-    [ H  −R  ] [λ] = [ y ]
+    own = z + G·beyond + R⁻¹·noise,     G = −R⁻¹·R_beyond,
 
-All variances come from the factor's own pattern, see `selected_inverse`.
+and rows left over for the parent. Every question takes one way through the forest: up for the
+triangles and for the first half of a covariance times vectors, down for estimates, draws,
+variances and the other half.
+
+Only square roots of weights appear, so exact rows and unknowns of which nothing is known do no
+harm, and the figures are those of `dense_families`, whatever the size.
+
+Reference: T. A. Davis, Direct Methods for Sparse Linear Systems, SIAM 2006, chapter 5; Å. Björck,
+Numerical Methods for Least Squares Problems, SIAM 1996, section 6.6.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
-from scipy import sparse
-from scipy.sparse import linalg
 
-from vault.reckoning.facts import Floats, Ints, sums
-from vault.reckoning.selected_inverse import SelectedInverse, selected_inverse
+from vault.reckoning.dense_families import EXACT, VAGUE_SIZES
+from vault.reckoning.facts import Floats, Ints
+from vault.reckoning.front_roots import roots_of
+from vault.reckoning.fronts import Fronts, Stack
 from vault.reckoning.systems import System
 
-# As measured: a tighter prior decides figures, a vaguer one or stiffer exact rows break the factor.
-_PRIOR = 1e-3
-_EXACT_VARIANCE = 1e-12
-_REFINEMENTS = 3
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solved:
+    """The fronts of one stack after their QR; b fronts, e own, s beyond.
+
+    Attributes:
+        stack: which.
+        own, beyond: (b, e) and (b, s) places, the number of unknowns where there is only filling.
+        inverse: (b, e, e) R⁻¹.
+        pull: (b, e, s) G.
+    """
+
+    stack: Stack
+    own: Ints
+    beyond: Ints
+    inverse: Floats
+    pull: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,9 +60,8 @@ class SparseFamily:
         shift: grams for one standard uncertainty of each factor in `system.kinds`.
         information, pull: what the family says of those factors.
         misfit: the sum of squares at the first guesses of the factors.
-        matrix: H, rows by unknowns, in natural sizes.
-        weight: W, one per row.
-        factor: the factor of M.
+        fronts: the order of work.
+        solved: the stacks, leaves first.
     """
 
     system: System
@@ -50,123 +70,167 @@ class SparseFamily:
     information: Floats
     pull: Floats
     misfit: float
-    matrix: sparse.csr_matrix
-    weight: Floats
-    factor: Any
-    inverse: list[SelectedInverse]
-
-    def selected(self) -> SelectedInverse:
-        """Give the entries of M⁻¹ in the pattern of its factor; worked out when first asked for."""
-        if not self.inverse:
-            self.inverse.append(selected_inverse(self.factor))
-        return self.inverse[0]
+    fronts: Fronts
+    solved: list[Solved]
 
     def variances(self) -> Floats:
         """Give the variances of all unknowns at given factors, in g²."""
-        return self.selected().diagonal() * self.system.size**2
+        found = np.zeros(self.fronts.unknowns + 1)
+        for one, root in roots_of(self.fronts, self.solved):
+            mine = root[:, : one.stack.own]
+            found[one.own] = np.einsum("bij,bij->bi", mine, mine)
+        variances: Floats = found[self.fronts.place] * self.system.size**2
+        return variances
 
     def spreads(self) -> Floats:
         """Give the variance of every row's sum of unknowns at given factors, in g²."""
-        one, other, row = _pairs(self.matrix)
-        value = self.matrix.data[one] * self.matrix.data[other]
-        unknown = self.matrix.indices.astype(np.int64)
-        inverse = self.selected().at(unknown[one], unknown[other])
-        return sums(row, value * inverse, len(self.weight))
+        fronts, system = self.fronts, self.system
+        found = np.zeros(len(system.y))
+        value = system.coefficient * system.size[system.entry_unknown]
+        for one, root in roots_of(fronts, self.solved):
+            rows, at, weights = fronts.rows_in(one.stack, value)
+            across = weights @ root
+            found[rows] = np.einsum("bij,bij->bi", across, across)[at]
+        return found
+
+    def variances_of(self, vectors: Floats) -> Floats:
+        """Give the variance of every sum over unknowns at given factors; vectors as in `times`."""
+        carried = self._by_place(self.system.size[:, None] * vectors)
+        found = np.zeros(vectors.shape[1])
+        for one in self.solved:
+            across = self._up(one, carried)
+            found += np.einsum("bij,bij->j", across, across)
+        return found
 
     def times(self, vectors: Floats) -> Floats:
         """Multiply the covariance at given factors by vectors, shape (unknowns, any)."""
         size = self.system.size[:, None]
-        product: Floats = size * self.factor.solve(size * vectors)
-        return product
+        carried = self._by_place(size * vectors)
+        across = [self._up(one, carried) for one in self.solved]
+        return size * self._down(iter(reversed(across)), vectors.shape[1])
 
     def drawn(self, count: int, generator: np.random.Generator) -> Floats:
-        """Draw deviations at given factors, shape (count, unknowns).
+        """Draw deviations at given factors, shape (count, unknowns)."""
+        noise = (
+            generator.standard_normal((*one.own.shape, count)) for one in reversed(self.solved)
+        )
+        return (self.system.size[:, None] * self._down(noise, count)).T
 
-        M⁻¹(H'√W ε + √prior ε') has just the covariance M⁻¹.
-        """
-        noise = generator.standard_normal((self.matrix.shape[0], count))
-        right = self.matrix.T @ (np.sqrt(self.weight)[:, None] * noise)
-        right += np.sqrt(_PRIOR) * generator.standard_normal(right.shape)
-        product: Floats = (self.system.size[:, None] * self.factor.solve(right)).T
-        return product
+    def _by_place(self, vectors: Floats) -> Floats:
+        found = np.zeros((self.fronts.unknowns + 1, vectors.shape[1]))
+        found[self.fronts.place] = vectors
+        return found
+
+    def _up(self, one: Solved, carried: Floats) -> Floats:
+        """Take sums over unknowns past one stack: what of them hangs on its own noise."""
+        own = carried[one.own]
+        if not own.any():
+            return np.zeros_like(own)
+        moved = one.pull.transpose(0, 2, 1) @ own
+        np.add.at(carried, one.beyond, moved)
+        carried[-1] = 0.0
+        across: Floats = one.inverse.transpose(0, 2, 1) @ own
+        return across
+
+    def _down(self, noise: Iterator[Floats], count: int) -> Floats:
+        """Go from noise of the fronts, last stack first, to deviations of all unknowns."""
+        found = np.zeros((self.fronts.unknowns + 1, count))
+        for one, mine in zip(reversed(self.solved), noise, strict=True):
+            found[one.own] = one.inverse @ mine + one.pull @ found[one.beyond]
+            found[-1] = 0.0
+        return found[self.fronts.place]
 
 
-def solve_sparse(system: System) -> SparseFamily:
-    """Solve one family by a sparse factor."""
-    rows, count = len(system.y), len(system.size)
-    matrix = sparse.csr_matrix(
-        (
-            system.coefficient * system.size[system.entry_unknown],
-            (system.entry_row, system.entry_unknown),
-        ),
-        (rows, count),
-    )
-    # Doubts in grams; rows with large coefficients are as exact as their own length.
-    length = np.sqrt(np.asarray(matrix.multiply(matrix).sum(axis=1)).ravel())
-    # A doubt in proportion to a feed of next to nothing is finer than an exact row's; with its
-    # weight nothing would be left of the other figures in sixteen digits, so it counts as exact.
-    finest = _EXACT_VARIANCE * length**2
-    system = replace(system, u=np.where(system.u**2 > finest, system.u, 0.0))
-    variance = system.u**2
-    weight = 1.0 / np.where(variance > 0.0, variance, finest)
-    weighted = sparse.csr_matrix(matrix.T @ sparse.diags_array(weight))
-    normal = (weighted @ matrix + _PRIOR * sparse.eye_array(count)).tocsc()
-    factor = linalg.splu(
-        normal,
-        permc_spec="MMD_AT_PLUS_A",
-        diag_pivot_thresh=0.0,
-        options={"SymmetricMode": True},
-    )
-    leaning = system.leaning()
-    right = np.column_stack([system.y, -leaning])
-    solution = _refined(factor, matrix, weighted, weight, variance, right)
-    inexact = np.where(variance > 0.0, weight, 0.0)[:, None]
-    left = right - matrix @ solution
+def solve_sparse(system: System, fronts: Fronts | None = None) -> SparseFamily:
+    """Solve one family front by front; `fronts` that fit it may be there already."""
+    fronts = fronts or Fronts(system)
+    flat = _laid_out(system, fronts)
+    told = np.zeros((fronts.sides, fronts.sides))
+    solved, starts = [], []
+    for stack in fronts.stacks:
+        rows = flat[stack.at : stack.end].reshape(stack.count, stack.rows, stack.width)
+        triangle = _triangle(rows, stack)
+        told += _passed_on(fronts, stack, triangle, flat)
+        e, s = stack.own, stack.beyond
+        inverse = np.triu(np.linalg.inv(triangle[:, :e, :e]))
+        across = inverse @ triangle[:, :e, e:]
+        solved.append(Solved(stack, *fronts.places(stack), inverse, -across[:, :, :s]))
+        starts.append(across[:, :, s:])
+    values = _values(fronts, solved, starts) * system.size[:, None]
     return SparseFamily(
         system=system,
-        x0=system.size * solution[:, 0],
-        shift=system.size[:, None] * solution[:, 1:],
-        information=(-leaning * inexact).T @ left[:, 1:],
-        pull=(leaning * inexact).T @ left[:, 0],
-        misfit=float(left[:, 0] @ (inexact[:, 0] * left[:, 0])),
-        matrix=matrix,
-        weight=weight,
-        factor=factor,
-        inverse=[],
+        x0=values[:, 0].copy(),
+        shift=-values[:, 1:],
+        information=told[1:, 1:],
+        pull=told[1:, 0],
+        misfit=float(told[0, 0]),
+        fronts=fronts,
+        solved=solved,
     )
 
 
-def _refined(  # the parts of one system of equations
-    factor: Any,  # noqa: ANN401  # SuperLU objects have no public type
-    matrix: sparse.csr_matrix,
-    weighted: sparse.csr_matrix,
-    weight: Floats,
-    variance: Floats,
-    right: Floats,
-) -> Floats:
-    """Solve the augmented system for several right-hand sides, by M and steps of refinement."""
-    solution = factor.solve(weighted @ right)
-    multiplier = weight[:, None] * (right - matrix @ solution)
-    for _ in range(_REFINEMENTS):
-        upper = matrix.T @ multiplier - _PRIOR_LEFT * solution
-        lower = right - matrix @ solution - variance[:, None] * multiplier
-        step = factor.solve(upper + weighted @ lower)
-        solution = solution + step
-        multiplier = multiplier + weight[:, None] * (lower - matrix @ step)
-    found: Floats = solution
+def _laid_out(system: System, fronts: Fronts) -> Floats:
+    """Give the weighted rows and the vague prior in the places of the fronts."""
+    flat = np.zeros(fronts.stacks[-1].end)
+    value = system.coefficient * system.size[system.entry_unknown]
+    doubt = row_doubts(system, value)
+    flat[fronts.entry_to] = value / doubt[system.entry_row]
+    flat[fronts.sides_to] = system.y / doubt
+    leans = np.flatnonzero(system.factor >= 0)
+    flat[fronts.sides_to[leans] + 1 + system.factor[leans]] = system.factor_g[leans] / doubt[leans]
+    flat[fronts.prior_to] = 1.0 / VAGUE_SIZES
+    flat[fronts.fill_to] = 1.0
+    return flat
+
+
+def _triangle(rows: Floats, stack: Stack) -> Floats:
+    """Give the triangles of a stack, the stiffest rows first."""
+    stiff = np.abs(rows[:, :, : stack.own + stack.beyond]).max(axis=2)
+    order = np.argsort(-stiff, axis=1, kind="stable")
+    rows = np.take_along_axis(rows, order[:, :, None], axis=1)
+    found: Floats = np.linalg.qr(rows, mode="r")  # type: ignore[assignment]  # the stubs know no mode for stacks
     return found
 
 
-# The prior that is left after refinement; 1e-8 is 10 000 natural sizes.
-_PRIOR_LEFT = 1e-8
+def _passed_on(fronts: Fronts, stack: Stack, triangle: Floats, flat: Floats) -> Floats:
+    """Put what a stack leaves over among its parents' rows; give what is left of the sides."""
+    e, s, these = stack.own, stack.beyond, stack.fronts
+    spare = triangle[:, e:, e + s :].copy()
+    if s:
+        deep = np.arange(s)
+        rows = min(s, triangle.shape[1] - e)
+        parent = fronts.parent[these]
+        width = fronts.width[parent]
+        column = fronts.padded(fronts.in_parent, stack, 0)
+        column = np.concatenate(
+            [column, (width - fronts.sides)[:, None] + np.arange(fronts.sides)], axis=1
+        )
+        to = (
+            fronts.left_to[these, None, None]
+            + deep[:rows, None] * width[:, None, None]
+            + column[:, None, :]
+        )
+        left = deep[:rows] < fronts.left[these, None]
+        valid = np.concatenate(
+            [deep < fronts.beyond[these, None], np.ones((stack.count, fronts.sides), bool)], axis=1
+        )
+        inside = left[:, :, None] & valid[:, None, :]
+        flat[to[inside]] = triangle[:, e : e + rows, e:][inside]
+        spare[:, :rows][left] = 0.0
+    flat_spare = spare.reshape(-1, stack.sides)
+    return flat_spare.T @ flat_spare
 
 
-def _pairs(matrix: sparse.csr_matrix) -> tuple[Ints, Ints, Ints]:
-    """Give all pairs of entries that stand in one row, and their row."""
-    width = np.diff(matrix.indptr)
-    row = np.repeat(np.arange(len(width)), width)
-    times = width[row]
-    one = np.repeat(np.arange(matrix.nnz), times)
-    first = np.concatenate([[0], np.cumsum(times)[:-1]])
-    other = matrix.indptr[row[one]] + np.arange(len(one)) - first[one]
-    return one, other, row[one]
+def _values(fronts: Fronts, solved: list[Solved], starts: list[Floats]) -> Floats:
+    """Go down the forest for the values of all unknowns, one column for each side."""
+    found = np.zeros((fronts.unknowns + 1, fronts.sides))
+    for one, start in zip(reversed(solved), reversed(starts), strict=True):
+        found[one.own] = start + one.pull @ found[one.beyond]
+        found[-1] = 0.0
+    return found[fronts.place]
+
+
+def row_doubts(system: System, value: Floats) -> Floats:
+    """Give the doubt that every row is divided by; `value` are its coefficients in sizes."""
+    length = np.sqrt(np.bincount(system.entry_row, value**2, len(system.y)))
+    return np.where(system.u > 0.0, system.u, EXACT * length)
