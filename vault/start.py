@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from vault.screens.commands import Commands
     from vault.screens.doors import Doors
     from vault.screens.main_window import MainWindow, Parts, Plan
+    from vault.screens.scale.questions import ScaleQuestions
     from vault.screens.screen import Screen
 
 NO_WINDOW = 1
@@ -105,19 +106,23 @@ def make_parts() -> Parts:
     from vault.screens.house_style import HouseStyle
     from vault.screens.look import look_named
     from vault.screens.main_window import Parts
+    from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
 
     settings = platformdirs.user_config_path(APPLICATION)
     choices = Choices(settings / "settings.ini")
+    background = Background()
+    style = HouseStyle(look_named(choices.look_name), choices.numbers)
     return Parts(
         doors=make_doors(lambda: choices.working_as),
-        background=Background(),
+        background=background,
         announcer=Announcer(),
         failures=Failures(),
-        style=HouseStyle(look_named(choices.look_name), choices.numbers),
+        style=style,
         choices=choices,
         choosers=Choosers(),
         drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
+        scales=ScaleRoom(_scale_questions, background, style),
     )
 
 
@@ -167,6 +172,20 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
         read_scan=later(f"{_QUERIES}.tags", "read_scan"),
         shop_name=later(_OPENING, "shop_name"),
         limits=later(_OPENING, "limits_of"),
+    )
+
+
+def _scale_questions() -> ScaleQuestions:
+    from vault.screens.scale.questions import ScaleQuestions
+
+    kept = "vault.application.scales"
+    return ScaleQuestions(
+        scales=later(kept, "scales"),
+        scale_in_use=later(kept, "scale_in_use"),
+        keep=later(kept, "keep_scale"),
+        forget=later(kept, "forget_scale"),
+        use=later(kept, "use_scale"),
+        ports=later("vault.bench.scale_port", "ports"),
     )
 
 

@@ -12,6 +12,7 @@ from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from screens.bench_scale import no_scales
 from screens.holding import Holder
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
@@ -25,6 +26,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import face, load_face
 from vault.screens.main_window import MainWindow, Parts, Plan
 from vault.screens.safe.screen import SafeScreen
+from vault.screens.scale.room import ScaleRoom
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
 
@@ -84,6 +86,13 @@ def drafts(qapp: QApplication, tmp_path: Path) -> Iterator[DraftDesk]:
     made.close()
 
 
+@pytest.fixture
+def scales(background: Background, style: HouseStyle) -> Iterator[ScaleRoom]:
+    made = ScaleRoom(no_scales, background, style)
+    yield made
+    made.close()
+
+
 WindowOf = Callable[[InventedShop], MainWindow]
 
 
@@ -94,6 +103,7 @@ def window_of(
     style: HouseStyle,
     choices: Choices,
     drafts: DraftDesk,
+    scales: ScaleRoom,
 ) -> Iterator[WindowOf]:
     """Give a function that builds the window over an invented shop."""
     failures = Failures()
@@ -119,6 +129,7 @@ def window_of(
             choices=choices,
             choosers=HandsOff(),
             drafts=drafts,
+            scales=scales,
         )
         window = MainWindow(parts, plans)
         window.show()

@@ -29,6 +29,7 @@ COMMANDS = (
     Command("check", "Check the book", "Ctrl+K", "Prove that the book is whole and unaltered"),
     Command("work_out", "Work the figures out again", "F5", "Work all figures out from the facts"),
     Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
+    Command("take_weight", "Take the weight", "F8", "Take what the scale shows; for a pedal"),
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
     Command("back", "Back", "Alt+Left", "Back to where you came from"),
     Command("menu", "Menu", "F10", "Open the menu"),

@@ -33,6 +33,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.later import later
 from vault.screens.look import look_named
 from vault.screens.rail import Rail
+from vault.screens.scale.room import ScaleRoom
 from vault.screens.scanner import Scanner
 from vault.screens.scans import Scans, nothing_called
 from vault.screens.screen import Screen
@@ -79,6 +80,7 @@ class Parts:
     choices: Choices
     choosers: Choosers
     drafts: DraftDesk
+    scales: ScaleRoom
 
 
 class MainWindow(QMainWindow):
@@ -232,6 +234,7 @@ class MainWindow(QMainWindow):
             "check": self.copies.check,
             "work_out": self.desk.work_out,
             "find": self._go_to_scan_field,
+            "take_weight": parts.scales.take,
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
@@ -336,6 +339,7 @@ class MainWindow(QMainWindow):
         self._came_from.clear()
         for screen in self._screens.values():
             screen.show_book(book)
+        self._parts.scales.show_book(book)
         if book is None or path is None:
             self._show_start_page()
         else:
@@ -420,6 +424,7 @@ class MainWindow(QMainWindow):
         self._parts.choices.save()
         self._parts.background.close()
         self._parts.drafts.close()
+        self._parts.scales.close()
         self.desk.clear()
         super().closeEvent(event)
 

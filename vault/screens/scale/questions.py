@@ -1,0 +1,31 @@
+"""What the scale's part of the window may ask and have done; each takes the book first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from vault.bench.scale_port import PortOffered
+from vault.bench.scales import Scale
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleQuestions:
+    """Plain functions of a book.
+
+    Attributes:
+        scales: the shop's scales by name.
+        scale_in_use: the scale to listen to, or None.
+        keep: keep a scale, in place of the one of an older name; refuses with a sentence.
+        forget: forget a scale of a name.
+        use: listen to the scale of a name from now on.
+        ports: the serial ports of this computer; takes no book.
+    """
+
+    scales: Callable[[Any], Sequence[Scale]]
+    scale_in_use: Callable[[Any], Scale | None]
+    keep: Callable[[Any, Scale, str], object]
+    forget: Callable[[Any, str], object]
+    use: Callable[[Any, str], object]
+    ports: Callable[[], Sequence[PortOffered]]
