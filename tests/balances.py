@@ -114,7 +114,7 @@ class Solved:
 
     @property
     def not_determinable(self) -> list[bool]:
-        return (self.u > NOT_DETERMINABLE * self.family.system.size).tolist()
+        return [bool(one) for one in self.u > NOT_DETERMINABLE * self.family.system.size]
 
     @property
     def chi_square(self) -> float:

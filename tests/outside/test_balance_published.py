@@ -274,7 +274,7 @@ def test_d5_a_small_shop_before_and_after_its_cupel_is_settled(
     # The sparse factor's own prior costs it up to 0.3 % of u; QR is right to the last digit told.
     exact = way is by_qr
     assert shop.x == pytest.approx(x, abs=6e-6 if exact else 2e-3)
-    assert shop.u == pytest.approx(u, **({"abs": 6e-6} if exact else {"rel": 3e-3}))
+    assert shop.u == (pytest.approx(u, abs=6e-6) if exact else pytest.approx(u, rel=3e-3))
     found, found_u = shop.deviations
     assert found == pytest.approx(deviation, abs=6e-6)
     assert found_u == pytest.approx(u_deviation, abs=7e-6)

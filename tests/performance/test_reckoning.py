@@ -172,7 +172,8 @@ def normal_equations(system: System) -> sparse.csc_matrix:
     length = np.sqrt(np.asarray(matrix.multiply(matrix).sum(axis=1)).ravel())
     weight = 1.0 / np.maximum(system.u, EXACT * length) ** 2
     weighted = sparse.csr_matrix(matrix.T @ sparse.diags_array(weight))
-    return (weighted @ matrix + PRIOR * sparse.eye_array(shape[1])).tocsc()
+    normal: sparse.csc_matrix = (weighted @ matrix + PRIOR * sparse.eye_array(shape[1])).tocsc()
+    return normal
 
 
 def factorised(normal: sparse.csc_matrix) -> object:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from array import array
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 from vault.application.queries.answers.items import (
     BudgetShare,
@@ -251,7 +252,7 @@ def many_items(number: int) -> list[ItemRow]:
     ]
 
 
-_KEYS = {
+_KEYS: dict[SortBy, Callable[[ItemRow, str], Any]] = {
     SortBy.TAG: lambda row, _: row.tag,
     SortBy.FORM: lambda row, _: row.form,
     SortBy.GROSS: lambda row, _: row.gross_ug or 0,
@@ -260,7 +261,7 @@ _KEYS = {
     SortBy.OWNER: lambda row, _: row.owner,
     SortBy.SINCE: lambda row, _: row.since,
 }
-_GROUPS = {
+_GROUPS: dict[GroupBy, Callable[[ItemRow], str]] = {
     GroupBy.PLACE: lambda row: row.place,
     GroupBy.LOT: lambda row: row.lots[0],
     GroupBy.FORM: lambda row: row.form,

@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from screens.holding import Holder, click_row, clipboard, pick, press, texts, titles
 from screens.invented_daybook import HEAD, STRIKE, STRUCK, InventedDaybook
-from vault.application.queries.answers.daybook import DaybookQuery, FindingRow
+from vault.application.queries.answers.daybook import ChainProof, DaybookQuery, FindingRow
 from vault.core.daybook import Act
 from vault.core.errors import VaultError
 from vault.screens.background import Background
@@ -208,7 +208,7 @@ def test_a_proof_that_fails_is_reported_and_not_taken_for_one(
     failures: list[object] = []
     background.failed.connect(failures.append)
 
-    def fail(book: object, progress: object) -> None:
+    def fail(book: object, progress: object) -> ChainProof:
         raise VaultError("The disk is gone.")
 
     screen.proof._chain_proof = fail

@@ -73,7 +73,7 @@ def test_grouped_by_nothing_has_no_headings(qapp: QApplication) -> None:
 
 def test_cells_say_what_is_known_and_how(qapp: QApplication) -> None:
     model = model_of(InventedShop(), ItemQuery(group_by=GroupBy.NOTHING, showing=Showing.ALL))
-    row_of = {model.item_at(row).tag: row for row in range(model.rowCount())}  # type: ignore[union-attr]  # all are loaded
+    row_of = {model.item_at(row).tag: row for row in range(model.rowCount())}  # all are loaded
     silver = next(at for at, one in enumerate(model.columns) if one.title == "Ag fine")
     how = {tag: model.index(row, silver).data(HOW_ROLE) for tag, row in row_of.items()}
     assert how["B-0031"] is How.ASSAYED

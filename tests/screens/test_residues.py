@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QWidget
 from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
@@ -68,7 +69,7 @@ def test_what_is_locked_up_stands_large_with_its_doubt_and_worth(screen: Residue
 def test_what_is_not_known_is_said_in_a_plain_sentence(screen: ResiduesScreen) -> None:
     sentence = "Not known and not counted: every metal of 3 items, Au of 2 items more."
     assert sentence in texts(screen.locked)
-    label = next(one for one in screen.locked.findChildren(object) if _says(one, sentence))
+    label = next(one for one in screen.locked.findChildren(QWidget) if _says(one, sentence))
     assert "D-0001, D-0002, D-0003" in label.toolTip()
 
 

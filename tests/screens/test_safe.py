@@ -132,6 +132,7 @@ def test_the_card_of_the_worth_has_room_for_all_that_it_can_say(
     cards = safe_of(window).cards
     qtbot.waitUntil(lambda: bool(cards.findChildren(WorthCard)))
     card = cards.findChild(WorthCard)
+    assert isinstance(card, WorthCard)
     assert "prices of 14 Mar 2031, none for Rh and Pd" in texts(card)
     assert "figures up to entry 400 of 412" in texts(card)
     parts = [*card.findChildren(QLabel), *card.findChildren(QPushButton)]

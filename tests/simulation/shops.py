@@ -184,7 +184,9 @@ class _Maker:
             found[metal] = grams * self.random.normal(share, u)
         return found
 
-    def parts(self, whole: dict[str, float], fractions: Sequence[float], h: float) -> list[dict]:
+    def parts(
+        self, whole: dict[str, float], fractions: Sequence[float], h: float
+    ) -> list[dict[str, float]]:
         """Share a whole out, Cov = h²X²(diag f − f f')."""
         found: list[dict[str, float]] = [{} for _ in fractions]
         for metal, grams in whole.items():
@@ -361,8 +363,8 @@ def _reprocess(maker: _Maker, residues: list[Thing]) -> None:
     """Blend cupels of many lots and smelt slags of many lots again; send what that gives."""
     slags = [one for one in residues if maker.kinds[one.tag] == "slag"]
     cupels = [one for one in residues if one.form == "spent cupel"]
-    maker.random.shuffle(slags)  # type: ignore[arg-type]  # numpy shuffles any list in place
-    maker.random.shuffle(cupels)  # type: ignore[arg-type]  # the same
+    maker.random.shuffle(slags)
+    maker.random.shuffle(cupels)
     for batch in (slags[:8], slags[8:28]):
         button, _ = _smelted(maker, batch, "slag of poor feed")
         if maker.random.random() < 0.7:

@@ -33,7 +33,7 @@ def workbook(*rows: tuple[object, ...], change: Callable[[Worksheet], None] | No
     sheet = book.active
     assert isinstance(sheet, Worksheet)
     for row in (HEADER, *rows):
-        sheet.append(row)
+        sheet.append(list(row))
     if change:
         change(sheet)
     stream = io.BytesIO()
@@ -136,7 +136,7 @@ def with_part_changed(data: bytes, new_last: bytes, new: bytes, *olds: bytes) ->
 def test_blank_rows_of_a_sheet_are_counted_as_the_spreadsheet_does() -> None:
     def leave_a_gap(sheet: Worksheet) -> None:
         for at, cell in enumerate(receipt(2, "soon", 1, tag="R-2"), start=1):
-            sheet.cell(7, at, cell)
+            sheet.cell(7, at).value = cell  # type: ignore[assignment]  # any cell of a row
 
     reading = read(workbook(receipt(1, "2031-01-01", 1), change=leave_a_gap))
     assert [(fault.row, fault.column) for fault in reading.faults] == [(7, "when")]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -112,12 +112,13 @@ def test_every_item_stands_in_its_own_group(
 ) -> None:
     by_group = rows_by_group(book, ItemQuery(group_by=group_by, showing=showing))
     assert sum(len(rows) for rows in by_group.values()) == (8 if showing is Showing.ALL else 7)
-    told = {
+    ways: dict[GroupBy, Callable[[ItemRow], str]] = {
         GroupBy.PLACE: lambda row: row.place,
         GroupBy.LOT: lambda row: row.lots[0],
         GroupBy.OWNER: lambda row: row.owner,
         GroupBy.FORM: lambda row: row.form,
-    }[group_by]
+    }
+    told = ways[group_by]
     for name, rows in by_group.items():
         assert [told(row) for row in rows] == [name] * len(rows)
         assert [row.tag for row in rows] == sorted(row.tag for row in rows)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.builders import HOUSE, mass, received, said, thing
+from builders import HOUSE, mass, received, said, thing
 from vault.application.operations.work_draft import (
     AddedThing,
     MadeThing,

@@ -125,7 +125,7 @@ def test_every_wrong_character_is_noticed(tag: str, data: st.DataObject) -> None
 def test_every_swap_of_neighbours_is_noticed(tag: str, data: st.DataObject) -> None:
     payload = payload_of(tag)
     at = data.draw(st.integers(0, len(payload) - 2))
-    one, two = payload[at : at + 2]
+    one, two = payload[at], payload[at + 1]
     swapped = payload[:at] + two + one + payload[at + 2 :]
     assert tag_of_scan(swapped, nobody).tag == (tag if one == two else "")
 

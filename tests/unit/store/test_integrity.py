@@ -147,8 +147,10 @@ def alterations(value: Value, *, every: bool) -> Iterator[Value]:
                 yield value[:at] + bytes([value[at] ^ 1]) + value[at + 1 :]
             else:
                 yield value[:at] + chr(ord(value[at]) ^ 1) + value[at + 1 :]
-        yield value[:-1]
-        yield value + value[:1]
+        if isinstance(value, bytes):
+            yield from (value[:-1], value + value[:1])
+        else:
+            yield from (value[:-1], value + value[:1])
 
 
 @pytest.fixture
