@@ -67,7 +67,7 @@ def entry_detail(book: Book, number: int, style: Numbers = PLAIN) -> EntryDetail
         reasons = reasons_of(connection, [recorded])
         leaning: list[int] = []
         if recorded.struck_by is None and entry.act is not Act.STRIKE:
-            leaning = shop_for(connection, _strike_of(entry)).leaning_on(number)
+            leaning = shop_for(connection, strike_asked_for(entry)).leaning_on(number)
     return EntryDetail(
         row=_row(recorded, style, zone, reasons),
         lines=tuple(line_in_words(entry, line, style) for line in entry.lines),
@@ -125,7 +125,7 @@ def _row(
     )
 
 
-def _strike_of(entry: Entry) -> Entry:
+def strike_asked_for(entry: Entry) -> Entry:
     """Give the strike that would strike an entry, to ask the rules what leans on it."""
     line = Line(Role.NONE, ref=str(entry.number), note="asked only")
     return Entry(entry.number + 1, entry.when, entry.by, Act.STRIKE, (line,))

@@ -59,6 +59,21 @@ class EntryDetail:
 
 
 @dataclass(frozen=True, slots=True)
+class WhatLeans:
+    """What stands in the way of striking an entry.
+
+    Attributes:
+        entry: the one that would be struck.
+        leaning: the entries that must be struck before it, the last one first.
+        refusal: why it cannot be struck, in a sentence; empty where it can.
+    """
+
+    entry: DaybookRow
+    leaning: tuple[DaybookRow, ...]
+    refusal: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class ChainProof:
     """Whether the daybook is as it was recorded."""
 
