@@ -49,7 +49,8 @@ def _moment(when: When) -> str:
 
 
 def _cells_of(line: Line) -> dict[str, str]:
-    cells = {name: getattr(line, name) for name in WORDS} | {"role": line.role.value}
+    cells = {name: getattr(line, name) for name in WORDS if name in COLUMNS}
+    cells["role"] = line.role.value
     if line.gross is not None:
         cells["gross_g"] = line.gross.to_text()
     if line.gross_u is not None:

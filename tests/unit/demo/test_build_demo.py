@@ -122,10 +122,13 @@ def test_customers_lots_and_items_are_as_many_as_were_asked_for(shop: Shop) -> N
 
 
 def test_every_act_process_and_role_occurs(entries: tuple[Entry, ...]) -> None:
-    assert {entry.act for entry in entries} == set(Act)
+    # The notebook of the demonstration was kept without photos, seals and checks of scales.
+    kept_without = {Act.PHOTO, Act.SEAL, Act.SCALE_CHECK}
+    assert {entry.act for entry in entries} == set(Act) - kept_without
     wanted = set(Process) - {Process.SAMPLE, Process.OTHER}
     assert wanted <= {entry.process for entry in entries if entry.process}
-    assert {line.role for entry in entries for line in entry.lines} == set(Role)
+    of_seals = {Role.APPLIED, Role.CHECKED, Role.BROKEN}
+    assert {line.role for entry in entries for line in entry.lines} == set(Role) - of_seals
 
 
 def test_all_terms_metals_and_several_methods_occur(entries: tuple[Entry, ...]) -> None:

@@ -133,10 +133,10 @@ def test_a_copy_that_does_not_prove_is_not_kept(
 JPEG = b"\xff\xd8\xff\xe0 a bar on the bench"
 
 
-def test_photos_go_with_the_backup_and_are_proven(filled: BookFile, tmp_path: Path) -> None:
-    ref, _ = keep(filled.path, JPEG)
+def test_photos_go_with_the_backup_and_are_proven(book: BookFile, tmp_path: Path) -> None:
+    ref, _ = keep(book.path, JPEG)
     copy = tmp_path / "copy.shop"
-    assert back_up(filled, copy) == []
+    assert back_up(book, copy) == []
     assert file_of(copy, ref).read_bytes() == JPEG
     assert sorted(one.name for one in tmp_path.glob("copy*")) == ["copy.shop", "copy.shop.photos"]
 
