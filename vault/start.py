@@ -101,6 +101,7 @@ def make_parts() -> Parts:
     from vault.screens.announcer import Announcer
     from vault.screens.background import Background
     from vault.screens.choosers import Choosers
+    from vault.screens.desk import Desk
     from vault.screens.drafts import DraftDesk
     from vault.screens.failures import Failures
     from vault.screens.house_style import HouseStyle
@@ -111,12 +112,14 @@ def make_parts() -> Parts:
 
     settings = platformdirs.user_config_path(APPLICATION)
     choices = Choices(settings / "settings.ini")
-    background = Background()
+    doors = make_doors(lambda: choices.working_as)
+    background, announcer = Background(), Announcer()
     style = HouseStyle(look_named(choices.look_name), choices.numbers)
     return Parts(
-        doors=make_doors(lambda: choices.working_as),
+        doors=doors,
         background=background,
-        announcer=Announcer(),
+        announcer=announcer,
+        desk=Desk(doors, background, announcer),
         failures=Failures(),
         style=style,
         choices=choices,
@@ -156,14 +159,17 @@ def make_doors(working_as: Callable[[], str]) -> Doors:
     open_book = later(_OPENING, "open_for_window")
     make_book = later(_OPENING, "make_for_window")
     make_demonstration = later(_OPENING, "make_demonstration")
+    sign = later(_OPENING, "sign")
     return Doors(
         open_book=lambda path: open_book(path, working_as()),
         make_book=lambda path: make_book(path, working_as()),
         make_demonstration=lambda *words: make_demonstration(folder, *words),
         close_book=later(_OPENING, "close"),
+        sign=lambda book: sign(book, working_as()),
         read_in=later("vault.application.operations.read_in", "read_into"),
         is_due=later(_OPENING, "needs_reckoning"),
         work_out=later(_OPENING, "bring_up_to_date"),
+        take_in=later("vault.application.figures", "take_in"),
         look_back=later(_OPENING, "look_back"),
         write_out=later("vault.application.exchange.write_out", "write_out_open"),
         back_up=later("vault.application.checks", "back_up_open"),

@@ -20,6 +20,7 @@ from vault.application.drafts import DraftShelf
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.commands import Commands
+from vault.screens.desk import Desk
 from vault.screens.drafts import DraftDesk
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
@@ -120,10 +121,12 @@ def window_of(
             Plan("trace", "Trace", lambda _: PlainScreen()),
             Plan("daybook", "Daybook", lambda _: PlainScreen()),
         ]
+        doors, announcer = shop.doors(), Announcer()
         parts = Parts(
-            doors=shop.doors(),
+            doors=doors,
             background=background,
-            announcer=Announcer(),
+            announcer=announcer,
+            desk=Desk(doors, background, announcer),
             failures=failures,
             style=style,
             choices=choices,

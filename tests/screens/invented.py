@@ -318,6 +318,7 @@ class InventedShop:
     slow_s: float = 0.0
     asked: list[object] = field(default_factory=list)
     closed: list[object] = field(default_factory=list)
+    signed: list[object] = field(default_factory=list)
     faults: Sequence[object] = ()
     limits: str = ""
     worked_out: int = 0
@@ -415,9 +416,11 @@ class InventedShop:
             make_book=lambda path: f"book of {path.name}",
             make_demonstration=self._demonstration,
             close_book=self.closed.append,
+            sign=self.signed.append,
             read_in=self._read_in,
             is_due=lambda _: self.is_due,
             work_out=self._work_out,
+            take_in=self._work_out,
             look_back=self._look_back,
             write_out=self._write_out,
             back_up=self._back_up,

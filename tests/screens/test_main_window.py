@@ -95,7 +95,7 @@ def test_another_book_closes_the_one_before(
     hands_of(open_window).answer = Path("second.shop")
     open_window.commands["new"].trigger()
     qtbot.waitUntil(lambda: open_window.desk.book == "book of second.shop")
-    assert shop.closed == ["book of tidewater.shop"]
+    qtbot.waitUntil(lambda: shop.closed == ["book of tidewater.shop"])
 
 
 def test_a_book_that_does_not_open_is_told_and_the_other_stays(

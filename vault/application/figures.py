@@ -76,6 +76,17 @@ def work_out(
     return Changes(figures=True)
 
 
+def take_in(
+    book: Book, progress: Progress | None = None, stopped: Stopped | None = None
+) -> Changes:
+    """Bring the figures up to what was recorded since they were worked out.
+
+    Raises:
+        ActionStopped: when asked to stop; the figures stay as they were.
+    """
+    return work_out(book, progress, stopped)
+
+
 def reckon_all(book: Book, *, at: date | None = None) -> Reckoned:
     """Reckon the book as the facts tell it, all of them or those up to a day."""
     shop, head = facts_of(book, at=at)

@@ -97,6 +97,11 @@ def close(book: Book) -> None:
     book.close()
 
 
+def sign(book: Book, operator: str) -> None:
+    """Have somebody stand under what is recorded from here on."""
+    book.operator = operator
+
+
 def file_of(book: Book) -> str:
     """Give the file of a book, by which its drafts are told from those of others."""
     return str(book.path.absolute())

@@ -1,5 +1,7 @@
 """Work off the window's thread: questions to several readers, operations to one writer.
 
+Long reckoning has a thread of its own beside the writer, so that recording never waits for it.
+
 Answers come back in the window's thread through a queued signal; nothing of the window is ever
 touched by a worker. What a worker raises goes to the asker's `on_failure`, or to `failed`.
 """
@@ -51,6 +53,7 @@ class _Awaited:
     on_failure: Callable[[BaseException], None] | None
     future: Future[None] | None = None
     run: Run | None = None
+    is_quiet: bool = False
 
 
 class Run(QObject):
@@ -80,10 +83,10 @@ class Run(QObject):
 
 
 class Background(QObject):
-    """One writer thread and a few readers.
+    """One writer thread, one reckoner beside it, and a few readers.
 
     Signals:
-        started: a `Run` began.
+        started: a `Run` began; a quiet one that begins to tell how far it is.
         failed: an error that nobody else took.
     """
 
@@ -95,6 +98,7 @@ class Background(QObject):
         super().__init__()
         self._readers = ThreadPoolExecutor(readers, thread_name_prefix="reader")
         self._writer = ThreadPoolExecutor(1, thread_name_prefix="writer")
+        self._reckoner = ThreadPoolExecutor(1, thread_name_prefix="reckoner")
         self._awaited: dict[int, _Awaited] = {}
         self._numbers = itertools.count(1)
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
@@ -123,14 +127,27 @@ class Background(QObject):
         *,
         words: str,
         on_failure: Callable[[BaseException], None] | None = None,
+        quietly: bool = False,
+        beside: bool = False,
     ) -> Run:
-        """Have the writer do an operation, one after the other; `words` say what is being done."""
+        """Have the writer do an operation, one after the other.
+
+        Args:
+            operation: what is done.
+            then: gets its answer in the window's thread.
+            words: what is being done.
+            on_failure: gets what it raised, in the window's thread.
+            quietly: nobody is shown that it began, until it tells how far it is.
+            beside: the reckoner does it, and the writer stays free.
+        """
         number = next(self._numbers)
         run = Run(words, self)
-        self._awaited[number] = _Awaited(then, on_failure, run=run)
+        self._awaited[number] = _Awaited(then, on_failure, run=run, is_quiet=quietly)
         job = _Job(operation, run.stopped, _Throttled(self._reported.emit, number))
-        self._awaited[number].future = self._writer.submit(self._answer, number, job)
-        self.started.emit(run)
+        thread = self._reckoner if beside else self._writer
+        self._awaited[number].future = thread.submit(self._answer, number, job)
+        if not quietly:
+            self.started.emit(run)
         return run
 
     def forget(self, number: int) -> None:
@@ -151,6 +168,7 @@ class Background(QObject):
         self._awaited.clear()
         self._readers.shutdown(wait=True, cancel_futures=True)
         self._writer.shutdown(wait=True, cancel_futures=True)
+        self._reckoner.shutdown(wait=True, cancel_futures=True)
 
     def _answer(self, number: int, question: Callable[[], object]) -> None:
         """Run in a worker: hand over whatever comes of it, bugs too, so that none is lost."""
@@ -164,6 +182,9 @@ class Background(QObject):
         if outcome.report is not None:
             awaited = self._awaited.get(outcome.number)
             if awaited is not None and awaited.run is not None:
+                if awaited.is_quiet:
+                    awaited.is_quiet = False
+                    self.started.emit(awaited.run)
                 awaited.run.progressed.emit(outcome.report)
             return
         awaited = self._awaited.pop(outcome.number, None)

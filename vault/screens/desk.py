@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from vault.core.errors import VaultError
 from vault.screens.announcer import Announcer
-from vault.screens.background import Background, Run
+from vault.screens.background import Background, Progress, Run, Stopped
 from vault.screens.doors import Doors, ReadIn
+
+WorkingOut = Callable[[object, Progress, Stopped], object]
+
+
+class NoBookOpen(VaultError):
+    """Something was to be recorded, and there is no book to record it in."""
 
 
 class Desk(QObject):
@@ -36,8 +44,14 @@ class Desk(QObject):
         self._demonstration: Path | None = None
         self._working_out: Run | None = None
         self._looking_back: Run | None = None
-        # Facts that come while figures are worked out want them worked out once more.
+        # Facts that come while figures are worked out want them taken in once more.
         self._is_due_again = False
+        self._is_look_back_due = False
+        # The book whose troubles are told.
+        self._heard: object | None = None
+        # How many entries are on their way to the book.
+        self._recording = 0
+        self._has_news = False
 
     @property
     def book(self) -> object | None:
@@ -86,21 +100,47 @@ class Desk(QObject):
             words=f"Reading {daybook.name} …",
         )
 
-    def work_out(self) -> None:
-        """Work the figures out anew; once more afterwards if that is being done just now."""
+    def record(
+        self,
+        operation: Callable[[Any], Any],
+        then: Callable[[Any], None],
+        on_failure: Callable[[BaseException], None],
+        words: str = "Recording …",
+    ) -> None:
+        """Have something recorded, tell everybody, and take the figures in; see `Recorder`."""
         book = self._book
         if book is None:
+            on_failure(NoBookOpen("No book is open; open one, then record this again."))
             return
-        if self._working_out is not None:
-            self._is_due_again = True
-            return
-        self._working_out = self._background.run(
-            lambda progress, stopped: self._doors.work_out(book, progress, stopped),
-            partial(self._on_worked_out, book),
-            words="Working out the figures …",
-            on_failure=partial(self._on_working_out_failed, book),
+        if self._looking_back is not None:
+            # It would keep the figures waiting; it goes on after them.
+            self._looking_back.stop()
+            self._is_look_back_due = True
+
+        def done(changes: object) -> None:
+            if book is self._book:
+                self._has_news = True
+                self._announcer.announce(changes)
+            then(changes)
+
+        self._doors.sign(book)
+        self._recording += 1
+        run = self._background.run(
+            lambda _progress, _stopped: operation(book),
+            done,
+            words=words,
+            on_failure=on_failure,
+            quietly=True,
         )
-        self._working_out.ended.connect(self._on_working_out_ended)
+        run.ended.connect(self._on_recording_ended)
+
+    def work_out(self) -> None:
+        """Work all figures out anew; those of later facts afterwards if that is done just now."""
+        self._begin_working_out(self._doors.work_out, quietly=False)
+
+    def take_in(self) -> None:
+        """Bring the figures up to what was recorded since they were worked out."""
+        self._begin_working_out(self._doors.take_in, quietly=True)
 
     def work_out_if_due(self) -> None:
         """Work the figures out if facts have come since they were."""
@@ -118,28 +158,52 @@ class Desk(QObject):
     def put_away(self) -> None:
         """Close the open book and let nothing lie open."""
         self._stop_working_out()
+        self._let_go()
+        self.laid_open.emit(None, None)
+
+    def _let_go(self) -> None:
+        """Have the open book closed behind whatever is still to be written in it."""
         if self._book is not None:
-            # The writer lets go of the book first; closing waits for its turn behind it.
             book, self._book, self._path = self._book, None, None
             self._background.run(
                 lambda _progress, _stopped: self._doors.close_book(book),
                 lambda _nothing: None,
                 words="Closing the book …",
+                quietly=True,
             )
-        self.laid_open.emit(None, None)
+
+    def _begin_working_out(self, way: WorkingOut, *, quietly: bool) -> None:
+        book = self._book
+        if book is None:
+            return
+        if self._working_out is not None:
+            self._is_due_again = True
+            return
+        self._heard = book
+        self._working_out = self._background.run(
+            lambda progress, stopped: way(book, progress, stopped),
+            partial(self._on_worked_out, book, is_whole=not quietly),
+            words="Working out the figures …",
+            on_failure=partial(self._on_working_out_failed, book),
+            quietly=quietly,
+            beside=True,
+        )
+        self._working_out.ended.connect(self._on_working_out_ended)
 
     def _stop_working_out(self) -> None:
         self._is_due_again = False
+        self._is_look_back_due = False
         for run in (self._working_out, self._looking_back):
             if run is not None:
                 run.stop()
         self._looking_back = None
+        self._heard = None
 
     def _lay_open(self, path: Path, way: Callable[[Path], object], words: str) -> None:
         self._stop_working_out()
 
         def done(book: object) -> None:
-            self.clear()
+            self._let_go()
             self._book, self._path = book, path
             self.busy_changed.emit(False)  # noqa: FBT003  a signal has no keywords
             self.laid_open.emit(book, path)
@@ -148,6 +212,8 @@ class Desk(QObject):
         def failed(error: BaseException) -> None:
             self.busy_changed.emit(False)  # noqa: FBT003  a signal has no keywords
             self._background.failed.emit(error)
+            # The book that was to be replaced stays; its figures were stopped half way.
+            self.work_out_if_due()
 
         self.busy_changed.emit(True)  # noqa: FBT003  a signal has no keywords
         self._background.run(
@@ -168,16 +234,27 @@ class Desk(QObject):
         if due:
             self.work_out()
 
-    def _on_worked_out(self, book: object, changes: object) -> None:
+    def _on_recording_ended(self) -> None:
+        self._recording -= 1
+        # Of several entries that follow each other quickly the figures are taken in at once.
+        if self._has_news and not self._recording:
+            self._has_news = False
+            self.take_in()
+
+    def _on_worked_out(self, book: object, changes: object, *, is_whole: bool) -> None:
         self._announcer.announce(changes)
-        if book is not self._book:
-            return
-        # The figures stand; what was known at the time is a second thought that may take longer.
+        if book is self._book and (is_whole or self._is_look_back_due):
+            self._look_back(book)
+
+    def _look_back(self, book: object) -> None:
+        """Tell what was known at the time: a second thought that may take longer."""
+        self._is_look_back_due = False
         self._looking_back = self._background.run(
             lambda progress, stopped: self._doors.look_back(book, progress, stopped),
             self._on_looked_back,
             words="Looking back at what was known at the time …",
-            on_failure=partial(self._on_working_out_failed, book),
+            on_failure=partial(self._on_looking_back_failed, book),
+            beside=True,
         )
 
     def _on_looked_back(self, changes: object) -> None:
@@ -185,13 +262,19 @@ class Desk(QObject):
         if changes is not None:
             self._announcer.announce(changes)
 
+    def _on_looking_back_failed(self, book: object, error: BaseException) -> None:
+        self._looking_back = None
+        # What gave way to an entry is not told; it is done later.
+        if not self._is_look_back_due:
+            self._on_working_out_failed(book, error)
+
     def _on_working_out_failed(self, book: object, error: BaseException) -> None:
         # What was stopped because another book was opened is of no interest any more.
-        if book is self._book:
+        if book is self._heard:
             self._background.failed.emit(error)
 
     def _on_working_out_ended(self) -> None:
         self._working_out = None
         if self._is_due_again:
             self._is_due_again = False
-            self.work_out()
+            self.take_in()

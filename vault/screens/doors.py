@@ -66,9 +66,11 @@ class Doors:
         open_book, make_book: give the open book of a file; refuse with a sentence.
         make_demonstration: make a fresh demonstration shop and give its file.
         close_book: let the file go.
+        sign: have whoever is working now stand under what is recorded from here on.
         read_in: read a daybook into an open book, all of it or nothing.
         is_due: whether facts have come since the figures were last worked out.
         work_out: work the figures out; gives the changes.
+        take_in: bring the figures up to what was recorded since; gives the changes.
         look_back: keep what was known at month ends not told yet; the changes, or None.
         write_out: write the daybook, stock, origins, fate or residues to a file by its ending.
         back_up: make a proven copy of an open book and its photos, never over another file; gives
@@ -84,9 +86,11 @@ class Doors:
     make_book: Callable[[Path], object]
     make_demonstration: Callable[[Progress, Stopped], Path]
     close_book: Callable[[object], None]
+    sign: Callable[[object], None]
     read_in: Callable[[object, Path, Progress, Stopped], ReadIn]
     is_due: Callable[[object], bool]
     work_out: Callable[[object, Progress, Stopped], object]
+    take_in: Callable[[object, Progress, Stopped], object]
     look_back: Callable[[object, Progress, Stopped], object | None]
     write_out: Callable[[object, str, Path, Progress, Stopped], None]
     back_up: Callable[[object, Path], Sequence[str]]

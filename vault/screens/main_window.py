@@ -75,6 +75,7 @@ class Parts:
     doors: Doors
     background: Background
     announcer: Announcer
+    desk: Desk
     failures: Failures
     style: HouseStyle
     choices: Choices
@@ -96,7 +97,7 @@ class MainWindow(QMainWindow):
         self._came_from: list[str] = []
         self._guide: Guide | None = None
         self.commands = Commands(self)
-        self.desk = Desk(parts.doors, parts.background, parts.announcer)
+        self.desk = parts.desk
         self.rail = Rail([(plan.name, plan.words) for plan in plans])
         self.top_bar = TopBar(self._menu())
         self.notice = Notice()
