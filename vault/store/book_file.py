@@ -19,6 +19,7 @@ from sqlalchemy.pool import QueuePool
 from sqlcipher3 import dbapi2
 
 from vault.store.errors import (
+    BookClosed,
     BookExists,
     BookReadOnly,
     BookTooNew,
@@ -63,6 +64,7 @@ class BookFile:
         self.may_write = lock is not None
         self._lock = lock
         self._turn = threading.Lock()
+        self._is_closed = False
         self._writer: int | None = None
         self._engine = create_engine(
             "sqlite://",
@@ -126,7 +128,12 @@ class BookFile:
         return book
 
     def close(self) -> None:
-        """Close the file and give back the right to write; closing twice is allowed."""
+        """Close the file and give back the right to write; closing twice is allowed.
+
+        What is being written is written to its end first; nothing is written after this.
+        """
+        with self._turn:
+            self._is_closed = True
         self._engine.dispose()
         if self._lock is not None:
             self._lock.release()
@@ -134,6 +141,7 @@ class BookFile:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """Give one consistent view of the book, whatever is written meanwhile."""
+        self._insist_on_open()
         with told_plainly(self.path), self._engine.connect() as connection:
             connection.execution_options(sqlite_begin="DEFERRED")
             wire = _on_the_wire(connection)
@@ -157,6 +165,7 @@ class BookFile:
         if self._writer == threading.get_ident():
             raise RuntimeError("a writing transaction within another would wait for itself")
         with self._turn, told_plainly(self.path):
+            self._insist_on_open()
             self._writer = threading.get_ident()
             try:
                 with self._engine.begin() as connection:
@@ -169,6 +178,10 @@ class BookFile:
         """Give the driver's own connection outside any transaction, for backup and checks."""
         with told_plainly(self.path), self._engine.connect() as connection:
             yield _on_the_wire(connection)
+
+    def _insist_on_open(self) -> None:
+        if self._is_closed:
+            raise BookClosed(f"{self.path.name} was closed; open it again.")
 
     def setting(self, name: str, default: str = "") -> str:
         """Give a setting that travels with the book."""

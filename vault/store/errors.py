@@ -7,6 +7,7 @@ StoreError                 anything about the file
 ├── BookDamaged            it is a book, but the database says it is broken
 ├── BookTooNew             a newer version of the program made it
 ├── BookInUse              another window is writing in it
+├── BookClosed             it was closed meanwhile
 ├── BookReadOnly           the file or its folder may not be written
 ├── DiskFull               no room is left, or the disk does not answer
 ├── NetworkDrive           a place where the file would not be safe
@@ -53,6 +54,10 @@ class BookTooNew(StoreError):
 
 class BookInUse(StoreError):
     """Another window is writing in the file."""
+
+
+class BookClosed(StoreError):
+    """The file was closed meanwhile."""
 
 
 class BookReadOnly(StoreError):

@@ -20,6 +20,7 @@ from hardship import lesser_rights, no_file_beyond
 from vault.store import book_file
 from vault.store.book_file import APPLICATION_ID, FORMAT, BookFile
 from vault.store.errors import (
+    BookClosed,
     BookDamaged,
     BookExists,
     BookInUse,
@@ -304,6 +305,37 @@ def test_a_book_open_for_reading_refuses_to_be_written_in(book: BookFile) -> Non
             pass
         with second.wire() as wire, pytest.raises(dbapi2.OperationalError, match="readonly"):
             wire.execute("DELETE FROM setting")
+
+
+def test_closing_waits_for_what_is_being_written(book: BookFile) -> None:
+    begun, go_on = threading.Event(), threading.Event()
+
+    def write() -> None:
+        with book.writing() as connection:
+            begun.set()
+            go_on.wait(5)
+            connection.execute(text("INSERT INTO setting VALUES ('slow', 'but whole')"))
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    begun.wait(5)
+    closer = threading.Thread(target=book.close)
+    closer.start()
+    closer.join(0.1)
+    assert closer.is_alive()
+    go_on.set()
+    closer.join(5)
+    writer.join(5)
+    with closing(BookFile.open(book.path)) as again:
+        assert again.setting("slow") == "but whole"
+
+
+def test_a_closed_book_is_neither_read_nor_written(book: BookFile) -> None:
+    book.close()
+    with pytest.raises(BookClosed, match=r"our\.shop was closed"), book.writing():
+        pass
+    with pytest.raises(BookClosed, match=r"our\.shop was closed"):
+        book.setting("zone")
 
 
 # What was written stays ----------------------------------------------------------------------
