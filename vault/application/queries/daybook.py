@@ -14,6 +14,7 @@ from vault.application.queries.answers.daybook import (
     EntryDetail,
     FindingRow,
 )
+from vault.application.queries.scales import scale_findings
 from vault.application.wording import PLAIN, Numbers, entry_in_words, line_in_words
 from vault.core.daybook import Act, Entry, Line, Recorded, Role
 from vault.core.errors import VaultError
@@ -89,10 +90,10 @@ def chain_proof(book: Book, progress: Progress | None = None) -> ChainProof:
 
 
 def findings(book: Book) -> tuple[FindingRow, ...]:
-    """Give what does not add up, weightiest first, as the kept figures tell it."""
+    """Give what does not add up, weightiest first, and what a bad scale weighed."""
     with book.file.reading() as connection:
         told = [json.loads(one) for one in findings_told(connection)]
-    return tuple(
+    reckoned = (
         FindingRow(
             words=one["sentence"],
             metal=one["metal"],
@@ -103,6 +104,7 @@ def findings(book: Book) -> tuple[FindingRow, ...]:
         )
         for one in told
     )
+    return (*reckoned, *scale_findings(book))
 
 
 def _row(

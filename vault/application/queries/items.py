@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
 
@@ -20,10 +20,11 @@ from vault.application.queries.answers.items import (
     OriginShare,
     SortBy,
 )
+from vault.application.queries.scales import Lapse, lapses, weighed_while_off
 from vault.application.reckoned import Reckoned
 from vault.application.wording import PLAIN, Numbers, for_item, known_from
 from vault.core.cautions import cautions_for
-from vault.core.daybook import Terms
+from vault.core.daybook import Entry, Terms
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure, How
 from vault.core.metals import ALL_SYMBOLS
@@ -106,12 +107,22 @@ def item_detail(book: Book, tag: str, numbers: Numbers = PLAIN) -> ItemDetail:
         row=_row(listed, contents),
         note=listed.note,
         metals=tuple(metals),
-        history=tuple(
-            HistoryLine(entry.number, entry.when.day, for_item(entry, tag, numbers))
-            for entry in entries
-        ),
+        history=tuple(_history(entries, tag, lapses(book), numbers)),
         cautions=cautions_for(listed.form, listed.note, listed.party),
     )
+
+
+def _history(
+    entries: Iterable[Entry],
+    tag: str,
+    off: Mapping[str, Sequence[Lapse]],
+    numbers: Numbers,
+) -> Iterator[HistoryLine]:
+    """Tell what happened to an item, and which of its weights a bad scale gave."""
+    for entry in entries:
+        told = [for_item(entry, tag, numbers), weighed_while_off(entry, tag, off)]
+        words = "; ".join(one for one in told if one)
+        yield HistoryLine(entry.number, entry.when.day, words)
 
 
 def find(book: Book, text: str, most: int = 12) -> list[tuple[str, str]]:

@@ -19,6 +19,7 @@ from vault.screens.scale.words import TAKEN_BEFORE, why_not_taken
 
 _SIMULATED_STEP = Mass(10_000)
 _SIMULATED_MAXIMUM = Mass(3_200_000_000)
+SIMULATED_LINES_PER_S = 10
 
 
 class ScaleDesk(QObject):
@@ -138,8 +139,11 @@ class ScaleDesk(QObject):
             self._put_simulated_away()
         elif self._simulated is None and self._scale is not None and self._scale.is_simulated:
             step, most = self._scale.step, self._scale.maximum
-            pan = SimulatedPan(step=step or _SIMULATED_STEP, maximum=most or _SIMULATED_MAXIMUM)
-            self._simulated = SimulatedScale(pan)
+            pan = SimulatedPan(
+                step=_SIMULATED_STEP if step is None else step,
+                maximum=_SIMULATED_MAXIMUM if most is None else most,
+            )
+            self._simulated = SimulatedScale(pan, lines_per_s=SIMULATED_LINES_PER_S)
 
     def _begin(self) -> None:
         scale = self._scale
