@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from vault.core.forms import LEADED_FORMS
@@ -13,6 +14,22 @@ LEAD = (
 )
 SILICA = "Silica dust when crushed: wet it and wear a mask."
 MERCURY = "Dental and old gilding residues can hold mercury: never heat them untested."
+CADMIUM = (
+    "Old solders can hold cadmium, and its fume can kill: do not melt before it is known to be "
+    "free of it, and never without extraction made for it."
+)
+CYANIDE = (
+    "Plating and stripping baths can hold cyanide: never let an acid near it, and do not burn it. "
+    "Leave it to a licensed carrier where it is not dry metal."
+)
+ACID = (
+    "Acid: keep it away from cyanide and bleach, rinse and dry before anything is heated; spent "
+    "acid goes as local law says."
+)
+WET = (
+    "Wet: water under melt throws it out as steam. Dry it first, and weigh it dry; a wet weight is "
+    "too heavy."
+)
 
 # The same on a label, where there is room for a few words and what they are for stands beside them.
 LEAD_LABEL = "LEAD. No eating, drinking or smoking; keep shut; wash hands."
@@ -24,24 +41,29 @@ _BY_FORM = {
     "slag": (SILICA,),
     "crucible": (SILICA,),
 }
-_MERCURY_WORDS = ("dental", "amalgam", "gilding")
+# Words by which notes, lots and customers speak of a danger; a word ending in `*` goes on.
+_BY_WORDS = (
+    (MERCURY, ("dental", "dentist*", "amalgam*", "gilding", "gilded", "mercury", "quicksilver")),
+    (CADMIUM, ("cadmium", "solder*", "brazing")),
+    (CYANIDE, ("cyanide*", "plating", "electroplating", "stripping")),
+    (ACID, ("acid*", "nitric", "regia", "etch*", "pickle*", "pickling")),
+    (WET, ("wet", "damp", "moist", "sludge*", "slurry", "sediment*")),
+)
+_SOUGHT = tuple(
+    (caution, re.compile(rf"\b(?:{'|'.join(words)})\b".replace("*", r"\w*")))
+    for caution, words in _BY_WORDS
+)
 
 
 def cautions_for(form: str, *notes: str) -> tuple[str, ...]:
     """Give the cautions for an item of this form, and for what its notes and lot speak of."""
-    found: tuple[str, ...] = _BY_FORM.get(form, ())
-    if _speaks_of_mercury(form, *notes):
-        found += (MERCURY,)
-    return found
+    said = " ".join((form, *notes)).lower()
+    told = tuple(caution for caution, sought in _SOUGHT if sought.search(said))
+    return _BY_FORM.get(form, ()) + told
 
 
 def label_cautions_for(forms: Iterable[str], *notes: str) -> tuple[str, ...]:
     """Give the cautions of a label for what lies in it or beneath it, lead first."""
     forms = tuple(forms)
     found = (LEAD_LABEL,) if LEADED_FORMS.intersection(forms) else ()
-    return (*found, MERCURY_LABEL) if _speaks_of_mercury(*forms, *notes) else found
-
-
-def _speaks_of_mercury(*words: str) -> bool:
-    said = " ".join(words).lower()
-    return any(word in said for word in _MERCURY_WORDS)
+    return (*found, MERCURY_LABEL) if MERCURY in cautions_for("", *forms, *notes) else found

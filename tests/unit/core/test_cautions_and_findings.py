@@ -2,7 +2,16 @@ from __future__ import annotations
 
 import pytest
 
-from vault.core.cautions import LEAD, MERCURY, SILICA, cautions_for
+from vault.core.cautions import (
+    ACID,
+    CADMIUM,
+    CYANIDE,
+    LEAD,
+    MERCURY,
+    SILICA,
+    WET,
+    cautions_for,
+)
 from vault.core.findings import Finding, FindingKind, Severity
 from vault.core.forms import LEADED_FORMS
 
@@ -20,6 +29,24 @@ def test_a_bar_carries_no_caution_and_slag_that_of_its_dust() -> None:
 def test_dental_and_gilding_residues_are_never_heated_untested() -> None:
     assert cautions_for("scrap", "Dental, with teeth") == (MERCURY,)
     assert cautions_for("dust", "old Gilding") == (LEAD, MERCURY)
+
+
+@pytest.mark.parametrize(
+    ("note", "caution"),
+    [
+        ("two jars of amalgams", MERCURY),
+        ("offcuts with solder joints", CADMIUM),
+        ("from the plating bench", CYANIDE),
+        ("rinsed after nitric", ACID),
+        ("sludge, still wet", WET),
+    ],
+)
+def test_what_a_note_speaks_of_brings_its_caution(note: str, caution: str) -> None:
+    assert cautions_for("sweeps", note) == (caution,)
+
+
+def test_a_word_within_a_word_brings_no_caution() -> None:
+    assert cautions_for("sweeps", "sweated by placid Mr Moisten in Wetherby") == ()
 
 
 def test_a_finding_proposes_nothing_unless_it_says_so() -> None:
