@@ -54,6 +54,21 @@ def lot_listed(connection: Connection, name: str) -> ListedLot | None:
     return None if row is None else _listed(row)
 
 
+def last_lots(connection: Connection, most: int) -> list[str]:
+    """Give the names of the lots received last, the last first."""
+    rows = connection.exec_driver_sql(
+        "SELECT name FROM lot ORDER BY day DESC, entry DESC LIMIT ?", (most,)
+    )
+    return [name for (name,) in rows]
+
+
+def is_lot(connection: Connection, name: str) -> bool:
+    """Tell whether a lot of this name was received."""
+    return (
+        connection.exec_driver_sql("SELECT 1 FROM lot WHERE name = ?", (name,)).first() is not None
+    )
+
+
 def tags_of_lot(connection: Connection, name: str) -> list[str]:
     """Give the tags of what was received with a lot, in order."""
     rows = connection.exec_driver_sql(
