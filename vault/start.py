@@ -146,6 +146,12 @@ def make_plans(parts: Parts) -> list[Plan]:
         Plan("trace", "Trace", lambda commands: _make_trace(parts, commands)),
         Plan("residues", "Residues", lambda commands: _make_residues(parts, commands)),
         Plan("daybook", "Daybook", lambda commands: _make_daybook(parts, commands)),
+        Plan(
+            "receive",
+            "Receive a lot",
+            lambda commands: _make_receive(parts, commands),
+            on_rail=False,
+        ),
     ]
 
 
@@ -255,6 +261,22 @@ def _make_daybook(parts: Parts, commands: Commands) -> Screen:
         findings=later(queries, "findings"),
     )
     return DaybookScreen(questions, parts.background, parts.style, commands)
+
+
+def _make_receive(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.receive.questions import ReceiveQuestions
+    from vault.screens.receive.screen import Hands, ReceiveScreen
+
+    questions = ReceiveQuestions(
+        help=later(f"{_QUERIES}.receive_help", "receipt_help"),
+        preview=later(f"{_QUERIES}.receive_preview", "preview_receipt"),
+        propose_tags=later(f"{_QUERIES}.tags", "propose_received_tags"),
+        let_tags_go=later(f"{_QUERIES}.tags", "let_tags_go"),
+        receive=later("vault.application.operations.receipts", "receive"),
+        new_key=later("vault.application.operations.recording", "new_key"),
+    )
+    hands = Hands(recorder=parts.desk, drafts=parts.drafts, weights=parts.scales)
+    return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
 
 
 def _begin(window: MainWindow, parts: Parts, path: Path | None, *, demo: bool) -> None:

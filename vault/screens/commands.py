@@ -24,6 +24,7 @@ COMMANDS = (
     Command("start", "Start page", "Ctrl+W", "Close the book and go to the start page"),
     Command("demonstration", "Demonstration shop", "", "Look around in an invented shop"),
     Command("import", "Read a daybook in …", "Ctrl+I", "Read a daybook file into the open book"),
+    Command("receive", "Receive a lot", "Ctrl+R", "Take in what a customer brought"),
     Command("write_out", "Write out …", "Ctrl+E", "Write figures or the daybook to a file"),
     Command("back_up", "Make a backup …", "Ctrl+B", "Make a proven copy of the open book"),
     Command("check", "Check the book", "Ctrl+K", "Prove that the book is whole and unaltered"),
@@ -44,14 +45,18 @@ COMMANDS = (
 # The menu, in groups from the top.
 MENU = (
     ("new", "open", "import", "demonstration", "start"),
+    ("receive",),
     ("write_out", "back_up", "check"),
     ("work_out", "trace"),
     ("settings", "keys", "guide", "cautions", "about"),
     ("quit",),
 )
+# The buttons beside the scan field, from the left.
+BAR = ("receive",)
 # Off while no book lies open.
 NEEDS_A_BOOK = (
     "import",
+    "receive",
     "start",
     "write_out",
     "back_up",

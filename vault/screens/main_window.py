@@ -23,7 +23,7 @@ from typing_extensions import override
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.choosers import Choosers
-from vault.screens.commands import MENU, NEEDS_A_BOOK, Commands
+from vault.screens.commands import BAR, MENU, NEEDS_A_BOOK, Commands
 from vault.screens.copies import Copies
 from vault.screens.desk import Desk
 from vault.screens.doors import Doors, ReadIn
@@ -61,11 +61,12 @@ _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A screen of the rail: made only when it is first wanted, so that the start is quick."""
+    """A screen, made only when it is first wanted; forms are opened by commands, not the rail."""
 
     name: str
     words: str
     make: Callable[[Commands], Screen]
+    on_rail: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +99,8 @@ class MainWindow(QMainWindow):
         self._guide: Guide | None = None
         self.commands = Commands(self)
         self.desk = parts.desk
-        self.rail = Rail([(plan.name, plan.words) for plan in plans])
-        self.top_bar = TopBar(self._menu())
+        self.rail = Rail([(plan.name, plan.words) for plan in plans if plan.on_rail])
+        self.top_bar = TopBar(self._menu(), [self.commands[name] for name in BAR])
         self.notice = Notice()
         self.work_strip = WorkStrip()
         self.start_page = StartPage(self.commands)
@@ -126,7 +127,7 @@ class MainWindow(QMainWindow):
 
     @property
     def plan_names(self) -> tuple[str, ...]:
-        """The names of the screens of the rail, from the top."""
+        """The names of all screens, those of the rail first, from the top."""
         return tuple(self._plans)
 
     def screen_named(self, name: str) -> Screen:
@@ -162,6 +163,12 @@ class MainWindow(QMainWindow):
             screen.set_filter(self.top_bar.text)
         if choice:
             screen.choose(choice)
+
+    def begin(self, name: str) -> None:
+        """Show a form, ready for what is to be recorded next; what is typed in it stays."""
+        if name in self._plans and self.desk.book is not None:
+            self.go_to(name)
+            self.screen_named(name).choose("")
 
     def trace(self, tag: str, lot: str) -> None:
         """Show where an item's metal came from, or where a lot's went."""
@@ -232,6 +239,7 @@ class MainWindow(QMainWindow):
             "import": self._choose_daybook,
             "write_out": self.copies.write_out,
             "back_up": self.copies.back_up,
+            "receive": partial(self.begin, "receive"),
             "check": self.copies.check,
             "work_out": self.desk.work_out,
             "find": self._go_to_scan_field,

@@ -48,6 +48,22 @@ QPushButton[kind="first"] { background: $accent; color: $on_accent; border-color
 QPushButton[kind="first"]:hover { background: $accent_hover; }
 QPushButton[kind="first"]:focus { border: 2px solid $ink; }
 QPushButton[kind="first"]:disabled { background: $line; color: $soft_ink; border-color: $line; }
+QPushButton[kind="tall"], QPushButton[kind="option"] { min-height: ${tall}px; }
+QPushButton[kind="tall"]:focus, QPushButton[kind="option"]:focus { min-height: ${tall_in}px; }
+QPushButton[kind="option"]:checked { background: $accent; color: $on_accent;
+    border-color: $accent; }
+QPushButton[kind="option"]:checked:focus { border: 2px solid $ink; }
+QPushButton[kind="big"] { background: $accent; color: $on_accent; border-color: $accent;
+    padding: 0 8px; min-height: 54px; }
+QPushButton[kind="big"]:hover { background: $accent_hover; }
+QPushButton[kind="big"]:focus { border: 3px solid $ink; padding: 0 6px; min-height: 50px; }
+QPushButton[kind="big"]:disabled { background: $line; color: $soft_ink; border-color: $line; }
+QFrame[kind="finding"] { border: none; border-left: 3px solid $line_strong; border-radius: 0; }
+QFrame[kind="finding"]:hover, QFrame[kind="finding"]:focus { background: $band;
+    border-left-color: $accent; }
+QToolButton[kind="remove"] { background: transparent; color: $soft_ink; border: none;
+    border-radius: 8px; min-width: 44px; min-height: 28px; font-size: ${heading}px; }
+QToolButton[kind="remove"]:hover { background: $band; color: $attention; }
 QPushButton[kind="link"] { background: transparent; border: none; padding: 0; min-height: 0;
     color: $accent; text-align: left; font-weight: normal; }
 QPushButton[kind="link"]:hover, QPushButton[kind="link"]:focus { text-decoration: underline; }
@@ -69,7 +85,11 @@ QToolButton[kind="chip"] { background: $card; color: $ink; border: 1px solid $li
 QToolButton[kind="chip"]:hover { border-color: $accent; }
 QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
 QToolButton[kind="chip"]:checked { background: $accent; color: $on_accent; border-color: $accent; }
-QToolButton[kind="chip"]::menu-indicator { image: none; }
+QToolButton[kind="metal"] { background: transparent; color: $ink; border: none;
+    padding: 0 4px; min-height: ${tall}px; min-width: 26px; font-weight: bold; }
+QToolButton[kind="metal"]:hover { color: $accent; }
+QToolButton[kind="chip"]::menu-indicator, QToolButton[kind="metal"]::menu-indicator {
+    image: none; }
 QToolButton[kind="fold"] { background: transparent; color: $ink; border: none; padding: 6px 2px;
     font-weight: bold; }
 QToolButton[kind="fold"][wants_attention="true"] { color: $attention; }
@@ -153,6 +173,9 @@ def style_sheet(look: Look) -> str:
         button=BUTTON_HEIGHT,
         button_in=BUTTON_HEIGHT - 2,
         field=FIELD_HEIGHT - 14,
+        tall=FIELD_HEIGHT - 2,
+        tall_in=FIELD_HEIGHT - 4,
+        heading=Size.HEADING.value,
         answer=ANSWER_HEIGHT,
         answer_in=ANSWER_HEIGHT - 2,
         small=Size.SMALL.value,

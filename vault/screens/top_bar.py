@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QMenu, QPushButton
 from typing_extensions import override
 
 from vault.screens.look import GAP
+from vault.screens.widgets.empty import button_of
 
 _PAUSE_MS = 120
 _KINDS = {"item": "item", "lot": "lot", "party": "customer"}
@@ -31,8 +32,19 @@ class TopBar(QFrame):
     left_down = Signal()
     found = Signal(str, str)
 
-    def __init__(self, menu: Sequence[QAction | None], parent: QWidget | None = None) -> None:
-        """Build the bar; `menu` lists the actions of the menu, None for a line between."""
+    def __init__(
+        self,
+        menu: Sequence[QAction | None],
+        forms: Sequence[QAction] = (),
+        parent: QWidget | None = None,
+    ) -> None:
+        """Build the bar.
+
+        Args:
+            menu: the actions of the menu, None for a line between.
+            forms: what is recorded from here, each with a button of its own.
+            parent: Qt's.
+        """
         super().__init__(parent)
         self.setObjectName("top_bar")
         self.field = QLineEdit()
@@ -48,6 +60,7 @@ class TopBar(QFrame):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self._on_pause_over)
+        self.form_buttons = [button_of(one) for one in forms]
         self.menu_button = QPushButton("Menu")
         self.menu_button.setMenu(_menu_of(menu, self.menu_button))
         row = QHBoxLayout(self)
@@ -55,6 +68,8 @@ class TopBar(QFrame):
         row.setSpacing(10)
         row.addWidget(self.field, 1)
         row.addStretch(0)
+        for button in self.form_buttons:
+            row.addWidget(button)
         row.addWidget(self.menu_button)
 
     @property
@@ -63,8 +78,10 @@ class TopBar(QFrame):
         return self.field.text().strip()
 
     def offer_field(self, *, on: bool) -> None:
-        """Show the field, or hide it while there is nothing to be found."""
+        """Show the field and the buttons, or hide them while there is nothing to be found."""
         self.field.setVisible(on)
+        for button in self.form_buttons:
+            button.setVisible(on)
 
     def offer(self, hits: Sequence[tuple[str, str]]) -> None:
         """Let the reader choose among several things of the same name."""

@@ -25,6 +25,8 @@ from vault.screens.widgets.labels import label
 
 HINT, TROUBLE = "soft", "attention"
 
+_PADDING = 24
+
 # The words of an answer, and what is done when it is given.
 Answer = tuple[str, Callable[[], None]]
 
@@ -75,6 +77,8 @@ class Field(QWidget):
     def write(self, text: str) -> None:
         """Put a text into it without telling anybody."""
         self.line.setText(text)
+        # Of a long name the beginning says most.
+        self.line.setCursorPosition(0)
         self.look()
 
     def read(self) -> object:
@@ -91,6 +95,7 @@ class Field(QWidget):
 
     def look(self) -> None:
         """Tell what is wrong, ask what is not clear, or remark on it, under the field."""
+        self.line.setToolTip(self.text if self._is_cut() else "")
         try:
             self.read()
         except TextUnclear as error:
@@ -107,6 +112,10 @@ class Field(QWidget):
         for button in self.said_of_it.answers():
             QWidget.setTabOrder(before, button)
             before = button
+
+    def _is_cut(self) -> bool:
+        room = self.line.contentsRect().width() - _PADDING
+        return self.line.fontMetrics().horizontalAdvance(self.text) > room
 
     def _answering(self, answer: str) -> Callable[[], None]:
         def answered() -> None:
@@ -195,10 +204,18 @@ class Captioned(QWidget):
         super().__init__(parent)
         self.caption: QLabel = label(caption, size=Size.SECOND, kind=HINT)
         self.caption.setBuddy(field)
+        self._above = QHBoxLayout()
+        self._above.setSpacing(10)
+        self._above.addWidget(self.caption)
+        self._above.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        column.addWidget(self.caption)
+        column.addLayout(self._above)
         column.addWidget(field)
         column.addStretch(1)
         column.setAlignment(Qt.AlignmentFlag.AlignTop)
+
+    def beside_caption(self, widget: QWidget) -> None:
+        """Put a small thing on the line of the caption."""
+        self._above.addWidget(widget)

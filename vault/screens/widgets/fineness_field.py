@@ -123,6 +123,11 @@ class ContentsField(QWidget):
         """Say what is wrong with the first metal that is not clear; empty where nothing is."""
         return next((told for row in self._rows if (told := row.field.trouble())), "")
 
+    def first_unclear(self) -> FinenessField:
+        """Give the first field that cannot be read; the first of all where every one can."""
+        fields = self.fields
+        return next((one for one in fields if one.trouble()), fields[0])
+
     def look(self) -> None:
         """Tell under each field what is wrong with it."""
         for row in self._rows:
@@ -204,6 +209,7 @@ class MetalRow(QWidget):
         super().__init__(parent)
         self.field = FinenessField(metal, style)
         self.choice = Choice("Metal", [(metal, metal)])
+        self.choice.setProperty("kind", "metal")
         self.choice.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.choice.chosen.connect(self._on_choice_chosen)
         self.name = label(metal_name(metal), size=Size.SMALL, kind="soft")

@@ -1,0 +1,157 @@
+"""The bags of a receipt, one below the other; a new one comes when the last is through."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+
+from vault.application.operations.receipt_draft import BagDraft
+from vault.application.queries.answers.receive import BagPreview, ReceiptHelp
+from vault.screens.house_style import HouseStyle
+from vault.screens.look import GAP
+from vault.screens.receive.bag_card import BagCard, Weights
+
+_WIDE_FROM = 720
+
+
+class BagList(QWidget):
+    """Holds the cards of the bags; there is always one.
+
+    Signals:
+        edited: something was typed, or a bag added or removed.
+        finished: the hand is through with the last bag and wants no other.
+        tag_wanted: a new bag wants a tag; its owner's name.
+        tag_free: a bag was removed; its owner's name.
+    """
+
+    edited = Signal()
+    finished = Signal()
+    tag_wanted = Signal(str)
+    tag_free = Signal(str)
+
+    def __init__(self, style: HouseStyle, weights: Weights, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._style = style
+        self._weights = weights
+        self._help: ReceiptHelp | None = None
+        self._numbers = itertools.count(1)
+        self._owners: dict[BagCard, str] = {}
+        self._cards: list[BagCard] = []
+        self.add_button = QPushButton("Add a bag")
+        self.add_button.clicked.connect(self._on_add_button_clicked)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(GAP - 2)
+        self._column.addWidget(self.add_button)
+
+    @property
+    def cards(self) -> tuple[BagCard, ...]:
+        """The cards, from the top."""
+        return tuple(self._cards)
+
+    def counted(self) -> tuple[BagCard, ...]:
+        """Give the cards that belong to the receipt: a last one that is blank does not yet."""
+        cards = self._cards
+        return tuple(cards[:-1] if len(cards) > 1 and cards[-1].is_blank else cards)
+
+    def drafts(self) -> tuple[BagDraft, ...]:
+        """Give what stands in the cards that count."""
+        return tuple(card.draft() for card in self.counted())
+
+    def begin(self, contents: Sequence[Mapping[str, Any]] = ()) -> None:
+        """Begin with one empty bag, or with those of a draft."""
+        for card in self._cards:
+            self._let_go(card)
+        self._cards = []
+        for content in contents:
+            self.add().restore(content)
+        if not self._cards:
+            self.add()
+
+    def add(self) -> BagCard:
+        """Add a bag below the last; it goes to the place of the one before."""
+        card = BagCard(self._style, self._weights)
+        owner = f"receive {next(self._numbers)}"
+        before = self._cards[-1].place.name() if self._cards else ""
+        self._cards.append(card)
+        self._owners[card] = owner
+        if self._help is not None:
+            card.offer(self._help.forms, self._help.places, self._help.place_of)
+        card.propose_place(before)
+        card.edited.connect(self.edited)
+        card.finished.connect(partial(self._on_card_finished, card))
+        card.removal_wanted.connect(partial(self.remove, card))
+        self._column.insertWidget(self._column.count() - 1, card)
+        card.arrange(wide=self.width() >= _WIDE_FROM)
+        # A layout shows what it is given only later, and the hand goes there at once.
+        card.setVisible(True)
+        self._number()
+        self.tag_wanted.emit(owner)
+        return card
+
+    def remove(self, card: BagCard) -> None:
+        """Leave a bag out; the last one that is left stays."""
+        if len(self._cards) == 1:
+            return
+        place = self._cards.index(card)
+        self._cards.remove(card)
+        self._let_go(card)
+        self._number()
+        self._cards[min(place, len(self._cards) - 1)].setFocus()
+        self.edited.emit()
+
+    def take_tag(self, owner: str, tag: str) -> None:
+        """Hand a proposed tag to the bag that wanted it."""
+        for card, name in self._owners.items():
+            if name == owner:
+                card.propose_tag(tag)
+
+    def offer(self, known: ReceiptHelp) -> None:
+        """Know the names of the book."""
+        self._help = known
+        for card in self._cards:
+            card.offer(known.forms, known.places, known.place_of)
+
+    def show_previews(self, previews: Sequence[BagPreview]) -> None:
+        """Show what each bag weighs."""
+        for card, preview in zip(self.counted(), previews, strict=False):
+            card.show_preview(preview)
+
+    def arrange(self, width: int) -> None:
+        """Fit the cards to a width."""
+        for card in self._cards:
+            card.arrange(wide=width >= _WIDE_FROM)
+
+    def owners(self) -> tuple[str, ...]:
+        """Give the names under which tags are kept for the bags."""
+        return tuple(self._owners.values())
+
+    def _let_go(self, card: BagCard) -> None:
+        self.tag_free.emit(self._owners.pop(card))
+        self._column.removeWidget(card)
+        card.hide()
+        card.deleteLater()
+
+    def _number(self) -> None:
+        for place, card in enumerate(self._cards):
+            card.number(place, alone=len(self._cards) == 1)
+
+    def _on_card_finished(self, card: BagCard) -> None:
+        place = self._cards.index(card) + 1
+        if place < len(self._cards):
+            self._cards[place].setFocus()
+        elif card.is_blank:
+            # It stays: a blank last bag does not count, and the hand may come back to it.
+            self.finished.emit()
+        else:
+            self.add().setFocus()
+            self.edited.emit()
+
+    def _on_add_button_clicked(self) -> None:
+        self.add().setFocus()
+        self.edited.emit()
