@@ -7,8 +7,13 @@ from dataclasses import dataclass, field
 from vault.core.flow import Flow
 from vault.core.shop import Shop
 from vault.reckoning.contents import Contents
+from vault.reckoning.draft_balance import Known
+from vault.reckoning.foresight import known_of
 from vault.reckoning.mixing import DrawnParts
 from vault.reckoning.origins import Origins
+
+# A work is entered line by line; a few steps back may be gone again.
+_KNOWN_AT_ONCE = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +33,17 @@ class Reckoned:
     origins: Origins
     entry: int
     head: bytes
+    _known: dict[tuple[str, ...], Known] = field(default_factory=dict, compare=False, repr=False)
     _drawn: dict[str, DrawnParts] = field(default_factory=dict, compare=False, repr=False)
+
+    def known(self, tags: tuple[str, ...]) -> Known:
+        """Give what is known together of some items, kept while a work with them is entered."""
+        found = self._known.get(tags)
+        if found is None:
+            while len(self._known) >= _KNOWN_AT_ONCE:
+                self._known.pop(next(iter(self._known)), None)
+            found = self._known[tags] = known_of(self.contents, tags, self.entry)
+        return found
 
     def drawn(self, metal: str) -> DrawnParts:
         """Give draws of all contents of a metal, made once; they answer how sure shares are."""

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from decimal import Decimal
 from typing import Protocol
 
 from vault.core.daybook import Act, Entry, Line, Process, Role, Said
 from vault.core.fineness import Fineness
 from vault.core.items import Item
-from vault.core.knowledge import How
+from vault.core.knowledge import Figure, How
 from vault.core.masses import Mass
-from vault.core.uncertainty import rounded
+from vault.core.uncertainty import rounded, rounded_span
 
 
 class Numbers(Protocol):
@@ -21,6 +22,16 @@ class Numbers(Protocol):
 
     def fineness(self, fineness: Fineness, u: Fineness | None) -> str:
         """Write a fineness, with its uncertainty where there is one, and its unit."""
+
+
+class WorkNumbers(Numbers, Protocol):
+    """What words about a work that is not recorded yet want besides."""
+
+    def uncut_with_unit(self, figure: Figure) -> str:
+        """Write fine metal, a total or what is left over with its ± and its unit."""
+
+    def span(self, low_ug: int, high_ug: int) -> str:
+        """Write a weight of which only the ends are known, with its unit: `226 to 236 g`."""
 
 
 class PlainNumbers:
@@ -37,8 +48,27 @@ class PlainNumbers:
         value, doubt = rounded(float(fineness.permille), float(u.permille))
         return f"{value} ± {doubt} ‰"
 
+    def uncut_with_unit(self, figure: Figure) -> str:
+        """Write grams, rounded to their uncertainty."""
+        if figure.fine_ug is None:
+            return "not known"
+        u = None if figure.u_ug is None else _grams(figure.u_ug)
+        value, doubt = rounded(_grams(figure.fine_ug), u)
+        return f"{value} ± {doubt} g" if doubt else f"{value} g"
+
+    def span(self, low_ug: int, high_ug: int) -> str:
+        """Write grams, with the digits that the width of the span allows."""
+        low, high = rounded_span(_grams(low_ug), _grams(high_ug))
+        return f"{low} g" if low == high else f"{low} to {high} g"
+
 
 PLAIN = PlainNumbers()
+
+
+def _grams(ug: int) -> Decimal:
+    return Mass(ug).in_unit("g")
+
+
 # Enough of a SHA-256 to tell two pictures apart.
 _DIGITS_OF_A_PICTURE = 12
 

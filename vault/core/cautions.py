@@ -57,13 +57,17 @@ _SOUGHT = tuple(
 
 def cautions_for(form: str, *notes: str) -> tuple[str, ...]:
     """Give the cautions for an item of this form, and for what its notes and lot speak of."""
-    said = " ".join((form, *notes)).lower()
-    told = tuple(caution for caution, sought in _SOUGHT if sought.search(said))
-    return _BY_FORM.get(form, ()) + told
+    return _BY_FORM.get(form, ()) + spoken_of(form, *notes)
+
+
+def spoken_of(*words: str) -> tuple[str, ...]:
+    """Give the cautions for what forms, notes and names of lots speak of."""
+    said = " ".join(words).lower()
+    return tuple(caution for caution, sought in _SOUGHT if sought.search(said))
 
 
 def label_cautions_for(forms: Iterable[str], *notes: str) -> tuple[str, ...]:
     """Give the cautions of a label for what lies in it or beneath it, lead first."""
     forms = tuple(forms)
     found = (LEAD_LABEL,) if LEADED_FORMS.intersection(forms) else ()
-    return (*found, MERCURY_LABEL) if MERCURY in cautions_for("", *forms, *notes) else found
+    return (*found, MERCURY_LABEL) if MERCURY in spoken_of(*forms, *notes) else found

@@ -74,6 +74,24 @@ def rounded(value: Number, u: Number | None) -> tuple[str, str]:
     return _plain(exact, place), _plain(doubt, place)
 
 
+def rounded_span(low: Number, high: Number) -> tuple[str, str]:
+    """Give both ends of a span as plain decimal text, with the digits that its width allows.
+
+    Two digits of the width count; a span of no width is one figure of four digits at most.
+
+    >>> rounded_span(225.6, 236.4), rounded_span(3054, 3177), rounded_span(205.55, 205.55)
+    (('226', '236'), ('3050', '3180'), ('205.6', '205.6'))
+    """
+    ends = _exact(low), _exact(high)
+    width = ends[1] - ends[0]
+    if width:
+        place = max(width.adjusted() - 1, _FINEST)
+        return _plain(ends[0], place), _plain(ends[1], place)
+    told = _plain(ends[0], max(ends[0].adjusted() - 3, _FINEST))
+    told = told.rstrip("0").rstrip(".") if "." in told else told
+    return told, told
+
+
 def place_of_last_digit(u: Decimal) -> int:
     """Give the power of ten of the last digit that u allows: -3 for 0.027, 1 for 43.
 

@@ -85,6 +85,7 @@ class Verdict(Enum):
 
     CLOSES = "closes"
     TOO_MUCH = "more came out than can be"
+    MORE_METAL = "more metal came out than went in"
     TOO_LITTLE = "more is missing than usual"
     NOT_WEIGHED = "not weighed"
 
@@ -220,6 +221,9 @@ def _fire(
     gained = sum(_g(one) for one in made if is_residue(one.form)) - _sum(vessels)
     left_the_metal = _sum(used) + lead + _sum(metal_added) - aims
     cupelled = process is Process.CUPEL
+    if left_the_metal < -LIMIT * u:
+        surplus = Span.exactly(left_the_metal)
+        return Closure(((Part.MISSING, surplus),), surplus, None, u, Verdict.MORE_METAL)
     turned = burnt_of(left_the_metal, lead, used)
     flux_left = sum(_g(one) * left_of(one.form) for one in fluxes)
     missing = turned + Span.exactly(flux_left - gained)

@@ -28,6 +28,21 @@ def lead_wanted(copper_share: float) -> tuple[float, float]:
     return float(low), float(high)
 
 
+def lead_wanted_for_gold(copper_share: float) -> tuple[float, float]:
+    """Give parts of lead wanted for one part of gold bullion, as a range, by its copper.
+
+    Linear between the published steps, from the single amount at no copper.
+
+    Example:
+        >>> lead_wanted_for_gold(0.20), lead_wanted_for_gold(0.90)
+        ((16.0, 16.0), (32.0, 32.0))
+    """
+    table = handbook("cupels")["lead_wanted_gold"]
+    copper, times = [0.0, *table["copper_percent"]], [1.0, *table["times"]]
+    parts = float(table["parts"] * np.interp(100.0 * copper_share, copper, times))
+    return parts, parts
+
+
 def silver_lost_mg(silver_mg: float, lead_g: float) -> float:
     """Give the silver that a bone-ash cupel takes, in mg, after the fit to the published rows.
 

@@ -21,13 +21,6 @@ from vault.reckoning.weights import Weights
 # Feeds set the scale of doubts; where the solution moves them by less, a second pass says nothing.
 _SAME_SCALE = 0.005
 _LEAST_REDUNDANCY = 1e-4
-_BLIND = Joint(
-    mean=np.zeros(0),
-    root=np.zeros((0, 0)),
-    lean=np.zeros((0, len(KINDS))),
-    factor_mean=np.zeros(len(KINDS)),
-    factor_root=np.eye(len(KINDS)),
-)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +38,20 @@ class Known:
     items: Mapping[str, Mapping[str, How]]
     joints: Mapping[str, Joint]
     gross: Mapping[str, tuple[float, float]]
+
+
+NOTHING_KNOWN = Known(0, {}, {}, {})
+
+
+def independent(mean: Floats, u: Floats) -> Joint:
+    """Give contents that are known each by itself, with the house factors as first guessed."""
+    return Joint(
+        mean=mean,
+        root=np.diag(u),
+        lean=np.zeros((len(mean), len(KINDS))),
+        factor_mean=np.zeros(len(KINDS)),
+        factor_root=np.eye(len(KINDS)),
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,7 +152,7 @@ class _Prior:
 def _prior_of(scene: Scene, known: Known, metal: str) -> _Prior:
     facts = scene.facts
     region = _region(scene, known, metal)
-    joint = known.joints.get(metal, _BLIND)
+    joint = known.joints.get(metal) or independent(np.zeros(0), np.zeros(0))
     holding = [tag for tag, said in known.items.items() if metal in said]
     place = {tag: at for at, tag in enumerate(facts.tags)}
     picked = [at for at, tag in enumerate(holding) if tag in place]

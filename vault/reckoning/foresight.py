@@ -23,7 +23,7 @@ from threadpoolctl import threadpool_limits
 from vault.core.daybook import Entry, Role
 from vault.core.flow import works_of
 from vault.core.items import Item, Weighing
-from vault.core.knowledge import How
+from vault.core.knowledge import Figure, How
 from vault.core.masses import Mass
 from vault.core.metals import ALL_SYMBOLS
 from vault.core.shop import Shop
@@ -32,13 +32,14 @@ from vault.reckoning.draft_balance import (
     DraftBalance,
     Known,
     Scene,
+    independent,
     plays_a_part,
     solve_draft,
 )
-from vault.reckoning.facts import METAL_CODE, NOBODY, WORD, facts_of
+from vault.reckoning.facts import METAL_CODE, NOBODY, WORD, Facts, facts_of
 from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.marks import declared_doubts
-from vault.reckoning.micrograms import micrograms
+from vault.reckoning.micrograms import PER_GRAM, micrograms
 from vault.reckoning.nominal import added_of
 from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import NOT_DETERMINABLE
@@ -46,6 +47,8 @@ from vault.reckoning.weights import weights_of
 
 # A content whose doubt is still near that of somebody's word rests on that word.
 _STILL_ITS_WORD = 0.7
+# The doubt of what is not known, where nothing better tells: more than any shop holds.
+_VAGUE_G = 1e7
 # What nothing was known of stays so until its doubt is clearly less.
 _LEARNT = 0.9
 
@@ -104,6 +107,26 @@ def known_of(contents: Contents, tags: Iterable[str], entry: int) -> Known:
     return Known(entry, said, joints, gross)
 
 
+def known_from_figures(
+    entry: int,
+    figures: Mapping[str, Mapping[str, Figure]],
+    gross: Mapping[str, tuple[float, float]],
+) -> Known:
+    """Give what figures that are kept without their covariances say of items, by tag.
+
+    Where a book is too large to be reckoned when it is opened, items count as known each by itself.
+    """
+    joints = {}
+    for metal in ALL_SYMBOLS:
+        said = [told[metal] for told in figures.values() if metal in told]
+        if said:
+            mean = [(one.fine_ug or 0) / PER_GRAM for one in said]
+            u = [_VAGUE_G if one.u_ug is None else one.u_ug / PER_GRAM for one in said]
+            joints[metal] = independent(np.array(mean), np.array(u))
+    hows = {tag: {metal: one.how for metal, one in told.items()} for tag, told in figures.items()}
+    return Known(entry, hows, joints, gross)
+
+
 def foresee(
     known: Known, items: Iterable[Item], entries: Sequence[Entry], guesses: Guesses = DEFAULT
 ) -> Foresight:
@@ -120,6 +143,7 @@ def foresee(
     on_hand = [_stand_in(item, known) for item in listed]
     spoken_of = frozenset(item.tag for item in listed if item.sayings)
     last = entries[-1]
+    as_said = facts_of(listed, (), guesses)
     earlier = _scene(on_hand, spoken_of, entries[:-1], guesses)
     whole = _scene(on_hand, spoken_of, entries, guesses)
     comes_out = any(line.role is Role.MADE for line in last.lines)
@@ -130,7 +154,7 @@ def foresee(
             if plays_a_part(metal, whole.facts, known):
                 before = solve_draft(earlier, known, metal)
                 after = solve_draft(whole, known, metal) if comes_out else before
-                metals[metal] = _foreseen(metal, known, last, whole, before, after)
+                metals[metal] = _foreseen(metal, known, last, whole, before, after, as_said)
     return Foresight(metals, _grams(whole))
 
 
@@ -174,20 +198,30 @@ def _grams(scene: Scene) -> dict[str, tuple[float, float]]:
 
 
 def _foreseen(
-    metal: str, known: Known, last: Entry, whole: Scene, before: DraftBalance, after: DraftBalance
+    metal: str,
+    known: Known,
+    last: Entry,
+    whole: Scene,
+    before: DraftBalance,
+    after: DraftBalance,
+    as_said: Facts,
 ) -> ForeseenMetal:
     on_hand = [
         tag for at, tag in enumerate(before.scene.facts.tags) if whole.facts.maker[at] == NOBODY
     ]
     made = [line.tag for line in last.lines if line.role is Role.MADE]
+    code = METAL_CODE[metal]
+    word_u = dict(
+        zip(as_said.tags, declared_doubts(as_said, weights_of(as_said), code), strict=True)
+    )
     row = int(np.argmax(np.abs(after.z))) if len(after.z) else NOBODY
     pull = float(after.z[row]) if row != NOBODY else 0.0
     return ForeseenMetal(
         metal=metal,
         fed=_fed(metal, last, whole, before),
-        before=_contents(metal, on_hand, before, known),
-        after=_contents(metal, on_hand, after, known),
-        made=_contents(metal, made, after, known),
+        before=_contents(metal, on_hand, before, known, word_u),
+        after=_contents(metal, on_hand, after, known, word_u),
+        made=_contents(metal, made, after, known, {}),
         loss=_loss(after, len(whole.facts.works.number) - 1) if made else None,
         pull=abs(pull),
         pulling=RowKind(int(after.rows.kind[row])) if pull else None,
@@ -216,12 +250,19 @@ def _loss(after: DraftBalance, work: int) -> Loss | None:
 
 
 def _contents(
-    metal: str, tags: Iterable[str], balance: DraftBalance, known: Known
+    metal: str,
+    tags: Iterable[str],
+    balance: DraftBalance,
+    known: Known,
+    word_u: Mapping[str, float],
 ) -> dict[str, Content]:
-    """Give the contents of those items that may hold the metal."""
+    """Give the contents of those items that may hold the metal.
+
+    `word_u` is the doubt of what was declared of items on hand, by tag.
+    """
     facts = balance.scene.facts
     place = {tag: at for at, tag in enumerate(facts.tags)}
-    word_u = declared_doubts(facts, balance.scene.weights, METAL_CODE[metal])
+    own_u = declared_doubts(facts, balance.scene.weights, METAL_CODE[metal])
     found = {}
     for tag in tags:
         unknown = balance.unknown_of[place[tag]]
@@ -230,10 +271,12 @@ def _contents(
         u = float(np.linalg.norm(balance.root[unknown]))
         told = known.items.get(tag, {}).get(metal)
         how = told or How.NOT_KNOWN
+        by_word = u >= _STILL_ITS_WORD * word_u.get(tag, own_u[place[tag]])
         if u > NOT_DETERMINABLE * balance.size[unknown]:
             how = How.NOT_KNOWN
+        elif told is How.DECLARED and not by_word:
+            how = How.WORKED_OUT
         elif told is None or (told is How.NOT_KNOWN and u < _LEARNT * _doubt_of(known, metal, tag)):
-            by_word = u >= _STILL_ITS_WORD * word_u[place[tag]]
             how = _how_said(metal, balance, place[tag], still_its_word=by_word)
         found[tag] = Content(float(balance.x[unknown]), u, how)
     return found

@@ -18,7 +18,7 @@ from vault.core.fineness import PPB_PER_PERMILLE, Fineness
 from vault.core.knowledge import Figure
 from vault.core.masses import MICROGRAMS_PER_UNIT, Mass
 from vault.core.metals import BY_SYMBOL
-from vault.core.uncertainty import K_95, rounded
+from vault.core.uncertainty import K_95, rounded, rounded_span
 
 UNITS = ("g", "ozt", "dwt", "kg")
 DECIMAL_MARKS = (".", ",")
@@ -146,6 +146,12 @@ class Numbers:
         """Write fine metal to two digits with its unit, where the size alone matters."""
         value = _in_unit(ug, self.unit)
         return f"{self.plain(_significant(value, digits=2))} {self.unit}"
+
+    def span(self, low_ug: int, high_ug: int) -> str:
+        """Write a weight of which only the ends are known, with its unit: `226 to 236 g`."""
+        ends = rounded_span(_in_unit(low_ug, self.unit), _in_unit(high_ug, self.unit))
+        low, high = (self.plain(one) for one in ends)
+        return f"{low} {self.unit}" if low == high else f"{low} to {high} {self.unit}"
 
     def other_unit(self, figure: Figure) -> str:
         """Write a total in troy ounces for who reads grams, and in grams for who does not."""

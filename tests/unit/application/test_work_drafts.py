@@ -34,14 +34,20 @@ def test_whole_items_make_one_entry_with_the_note_at_the_first_of_them() -> None
         Process.CUPEL,
         used=(UsedThing("K-1"), UsedThing("K-2")),
         added=(AddedThing("lead", mass("120"), contents=said("Ag 0.02")),),
-        made=(MadeThing("K-3", "bead", mass("150.85"), place="tray"), MadeThing("C-1", "cupel")),
+        made=(
+            MadeThing("K-3", "bead", mass("150.85"), tare=mass("3"), place="tray", scale="A"),
+            MadeThing("C-1", "cupel"),
+        ),
         note="blicked clean",
+        furnace="965 °C, 85 min",
     )
     (draft,) = drafts_of(work)
     assert (draft.act, draft.process) == (Act.WORK, Process.CUPEL)
     assert [line.role for line in draft.lines] == [Role.USED] * 2 + [Role.ADDED] + [Role.MADE] * 2
     assert [line.note for line in draft.lines] == ["blicked clean", "", "", "", ""]
+    assert [line.furnace for line in draft.lines] == ["965 °C, 85 min", "", "", "", ""]
     assert draft.lines[2].how == "declared"
+    assert (draft.lines[3].tare, draft.lines[3].scale) == (mass("3"), "A")
     assert draft.lines[3].place == "tray"
 
 

@@ -31,11 +31,13 @@ def drafts_of(work: WorkDraft, *, by: str = "") -> tuple[Draft, ...]:
         if one.part is not None
     ]
     lines = [
-        Line(Role.USED, tag=one.going_in, note="" if place else work.note)
+        Line(Role.USED, tag=one.going_in)
+        if place
+        else Line(Role.USED, tag=one.going_in, note=work.note, furnace=work.furnace)
         for place, one in enumerate(work.used)
     ]
-    lines += [_added(one) for one in work.added]
-    lines += [_made(one) for one in work.made]
+    lines += [added_line(one) for one in work.added]
+    lines += [made_line(one) for one in work.made]
     done = Draft(Act.WORK, tuple(lines), process=work.process, when=work.when, by=by)
     return (*divides, done)
 
@@ -54,7 +56,8 @@ def _divide(whole: UsedThing, part: PartTaken) -> tuple[Line, ...]:
     )
 
 
-def _added(thing: AddedThing) -> Line:
+def added_line(thing: AddedThing) -> Line:
+    """Give the line of a thing put in."""
     return Line(
         Role.ADDED,
         form=thing.form,
@@ -63,10 +66,12 @@ def _added(thing: AddedThing) -> Line:
         contents=thing.contents,
         how=_how(thing),
         note=thing.note,
+        scale=thing.scale,
     )
 
 
-def _made(thing: MadeThing) -> Line:
+def made_line(thing: MadeThing) -> Line:
+    """Give the line of a thing that comes out."""
     return Line(
         Role.MADE,
         tag=thing.tag,
@@ -77,6 +82,8 @@ def _made(thing: MadeThing) -> Line:
         contents=thing.contents,
         how=_how(thing),
         note=thing.note,
+        tare=thing.tare,
+        scale=thing.scale,
     )
 
 
