@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 NO_WINDOW = 1
 APPLICATION = "metal-on-hand"
 _OPENING = "vault.application.opening"
-_HOLDS = "vault.application.holds"
 _QUERIES = "vault.application.queries"
 
 
@@ -110,7 +109,6 @@ def make_parts() -> Parts:
     from vault.screens.main_window import Parts
     from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
-    from vault.screens.settings.room import ShopQuestions
 
     settings = platformdirs.user_config_path(APPLICATION)
     choices = Choices(settings / "settings.ini")
@@ -128,11 +126,6 @@ def make_parts() -> Parts:
         choosers=Choosers(),
         drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
         scales=ScaleRoom(_scale_questions, background, style),
-        shop_settings=ShopQuestions(
-            hold=later(_HOLDS, "hold_of"),
-            insist=later(_HOLDS, "insist"),
-            set_hold=later(_HOLDS, "set_hold"),
-        ),
     )
 
 
@@ -150,6 +143,7 @@ def make_plans(parts: Parts) -> list[Plan]:
     return [
         Plan("safe", "Safe", lambda commands: _make_safe(parts, commands)),
         Plan("lots", "Lots", lambda commands: _make_lots(parts, commands)),
+        Plan("work", "Work", lambda _: _make_work(parts)),
         Plan("trace", "Trace", lambda commands: _make_trace(parts, commands)),
         Plan("residues", "Residues", lambda commands: _make_residues(parts, commands)),
         Plan("daybook", "Daybook", lambda commands: _make_daybook(parts, commands)),
@@ -244,6 +238,32 @@ def _make_lots(parts: Parts, commands: Commands) -> Screen:
     return LotsScreen(questions, parts.background, parts.style, commands, parts.choices)
 
 
+def _make_work(parts: Parts) -> Screen:
+    from vault.application.recipes import scaled
+    from vault.screens.work.hands import WorkHands
+    from vault.screens.work.questions import WorkQuestions
+    from vault.screens.work.screen import WorkScreen
+
+    help_, tags, recipes = f"{_QUERIES}.bench_help", f"{_QUERIES}.tags", "vault.application.recipes"
+    questions = WorkQuestions(
+        recent=later(help_, "recent_works"),
+        names=later(help_, "known_names"),
+        briefs=later(help_, "item_briefs"),
+        pick=later(help_, "items_to_pick"),
+        read_scan=later(tags, "read_scan"),
+        tags=later(tags, "propose_tags"),
+        let_tags_go=later(tags, "let_tags_go"),
+        recipes=later(recipes, "recipes"),
+        keep_recipes=later(recipes, "keep_recipes"),
+        scaled=scaled,
+        now=later(_OPENING, "now_of"),
+        preview=later(f"{_QUERIES}.work_preview", "preview_work"),
+        record=later("vault.application.operations.bench_work", "record_bench_work"),
+    )
+    hands = WorkHands(parts.desk, parts.drafts, parts.scales.weight_field)
+    return WorkScreen(questions, parts.background, parts.style, hands)
+
+
 def _make_residues(parts: Parts, commands: Commands) -> Screen:
     from vault.screens.residues.questions import ResiduesQuestions
     from vault.screens.residues.screen import ResiduesScreen
@@ -282,7 +302,7 @@ def _make_receive(parts: Parts, commands: Commands) -> Screen:
         receive=later("vault.application.operations.receipts", "receive"),
         new_key=later("vault.application.operations.recording", "new_key"),
     )
-    hands = Hands(recorder=parts.desk, drafts=parts.drafts, weights=parts.scales)
+    hands = Hands(recorder=parts.desk, drafts=parts.drafts, weights=parts.scales, may_work=True)
     return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
 
 

@@ -87,12 +87,9 @@ def keep_recipes(book: Book, kept: Sequence[Recipe]) -> Changes:
     Raises:
         RecipeRefused: when one has no name or a name twice, or asks for an impossible amount.
     """
-    names: set[tuple[Process, str]] = set()
     for one in kept:
         _refuse_unless_sound(one)
-        if (one.process, one.name) in names:
-            raise RecipeRefused(f"Two recipes are called “{one.name}”; give one another name.")
-        names.add((one.process, one.name))
+    refuse_a_name_twice(kept)
     told = [
         {
             "name": one.name,
@@ -113,6 +110,19 @@ def scaled(recipe: Recipe, charge: Mass) -> tuple[tuple[str, Mass], ...]:
         (('borax, anhydrous', Mass(micrograms=3000000)),)
     """
     return tuple((part.thing, _of(part, charge)) for part in recipe.parts)
+
+
+def refuse_a_name_twice(kept: Sequence[Recipe]) -> None:
+    """Refuse recipes of which two could not be told apart where they are chosen.
+
+    Raises:
+        RecipeRefused: when two of one process have one name.
+    """
+    names: set[tuple[Process, str]] = set()
+    for one in kept:
+        if (one.process, one.name) in names:
+            raise RecipeRefused(f"Two recipes are called “{one.name}”; give one another name.")
+        names.add((one.process, one.name))
 
 
 def recipe_from_text(name: str, process: Process, text: str) -> Recipe:

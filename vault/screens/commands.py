@@ -29,6 +29,7 @@ COMMANDS = (
     Command("back_up", "Make a backup …", "Ctrl+B", "Make a proven copy of the open book"),
     Command("check", "Check the book", "Ctrl+K", "Prove that the book is whole and unaltered"),
     Command("work_out", "Work the figures out again", "F5", "Work all figures out from the facts"),
+    Command("work", "Record work", "Ctrl+Shift+W", "Record what was done to items"),
     Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
     Command("take_weight", "Take the weight", "F8", "Take what the scale shows; for a pedal"),
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
@@ -45,14 +46,14 @@ COMMANDS = (
 # The menu, in groups from the top.
 MENU = (
     ("new", "open", "import", "demonstration", "start"),
-    ("receive",),
+    ("receive", "work"),
     ("write_out", "back_up", "check"),
     ("work_out", "trace"),
     ("settings", "keys", "guide", "cautions", "about"),
     ("quit",),
 )
 # The buttons beside the scan field, from the left.
-BAR = ("receive",)
+BAR = ("receive", "work")
 # Off while no book lies open.
 NEEDS_A_BOOK = (
     "import",
@@ -66,14 +67,21 @@ NEEDS_A_BOOK = (
     "back",
     "find",
     "guide",
+    "work",
 )
 
 # Keys that no action stands for; shown in the list of keys.
 MORE_KEYS = (
-    ("Ctrl+1 … Ctrl+5", "The screens of the rail, from the top"),
+    ("Ctrl+1 … Ctrl+6", "The screens of the rail, from the top"),
     ("Down from the scan field", "Into the table"),
     ("Enter in the scan field", "Go to the thing scanned"),
     ("Escape in the scan field", "Empty it"),
+    ("Alt and a letter in a work", "Choose the process by its underlined letter"),
+    ("Enter in a work", "On to the next weight; from the empty scan field to what was added"),
+    ("F2 in a line of a work", "Unfold it: form, place, tag, note; a part of an item"),
+    ("Ctrl+Delete in a line of a work", "Take the line out"),
+    ("Ctrl+Enter in a work", "Record it"),
+    ("Escape in a work", "Leave it; what stands there is kept"),
     ("Ctrl+S in a trace", "Save it as a picture or PDF"),
     ("Ctrl+C in a table", "Copy the chosen rows"),
 )

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 from typing_extensions import override
 
+from vault.core.daybook import Process
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.choosers import Choosers
@@ -38,7 +39,7 @@ from vault.screens.scanner import Scanner
 from vault.screens.scans import Scans, nothing_called
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
-from vault.screens.settings.room import SettingsRoom, ShopQuestions
+from vault.screens.slots import without_words
 from vault.screens.start_page import StartPage
 from vault.screens.style_sheet import palette, style_sheet
 from vault.screens.top_bar import TopBar
@@ -52,6 +53,7 @@ _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
 # Dialogs are seldom opened, and would be half of what the start has to load.
 _DIALOGS = "vault.screens.dialogs"
+_SETTINGS = later("vault.screens.settings.dialog", "SettingsDialog")
 _GUIDE = later("vault.screens.guide.guide", "guide_through")
 _GUIDE_SEEN = "guide_seen"
 _REPORT = later("vault.screens.report_dialog", "ReportDialog")
@@ -83,7 +85,6 @@ class Parts:
     choosers: Choosers
     drafts: DraftDesk
     scales: ScaleRoom
-    shop_settings: ShopQuestions | None = None
 
 
 class MainWindow(QMainWindow):
@@ -108,9 +109,6 @@ class MainWindow(QMainWindow):
         self.stack = QStackedWidget()
         self._asker = parts.background.asker(self)
         self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
-        self.settings = SettingsRoom(
-            parts.choices, parts.background, parts.desk, parts.shop_settings, self
-        )
         self.scans = Scans(
             parts.doors.read_scan,
             parts.background,
@@ -142,6 +140,7 @@ class MainWindow(QMainWindow):
             screen.place_wanted.connect(self.go_to)
             screen.items_wanted.connect(self.show_items)
             screen.told.connect(self.notice.tell)
+            screen.work_wanted.connect(self.work_on)
             self._screens[name] = screen
             self.stack.addWidget(screen)
             screen.show_book(self.desk.book)
@@ -173,6 +172,12 @@ class MainWindow(QMainWindow):
         if name in self._plans and self.desk.book is not None:
             self.go_to(name)
             self.screen_named(name).choose("")
+
+    def work_on(self, process: Process, tags: Sequence[str]) -> None:
+        """Begin a work with items."""
+        if "work" in self._plans and self.desk.book is not None:
+            self.go_to("work")
+            self.screen_named("work").work_on(process, tags)
 
     def trace(self, tag: str, lot: str) -> None:
         """Show where an item's metal came from, or where a lot's went."""
@@ -233,7 +238,6 @@ class MainWindow(QMainWindow):
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
         self.copies.told.connect(self.notice.tell_good)
-        self.settings.accepted.connect(self._on_settings_accepted)
         self.scans.told.connect(self.notice.tell)
         self.scans.sought.connect(self._on_top_bar_entered)
         self.copies.warned.connect(self.notice.tell)
@@ -247,12 +251,13 @@ class MainWindow(QMainWindow):
             "receive": partial(self.begin, "receive"),
             "check": self.copies.check,
             "work_out": self.desk.work_out,
+            "work": partial(self.begin, "work"),
             "find": self._go_to_scan_field,
             "take_weight": parts.scales.take,
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
-            "settings": lambda: self.settings.show(self.desk.book),
+            "settings": self._show_settings,
             "guide": self._show_round,
             "keys": partial(self._show_dialog, "KeysDialog"),
             "cautions": partial(self._show_dialog, "CautionsDialog"),
@@ -260,7 +265,7 @@ class MainWindow(QMainWindow):
             "quit": self.close,
         }
         for name, done in wanted.items():
-            self.commands[name].triggered.connect(_without_words(done))
+            self.commands[name].triggered.connect(without_words(done))
 
     def _dress(self) -> None:
         """Put the look in use on everything."""
@@ -326,6 +331,11 @@ class MainWindow(QMainWindow):
         if self._guide is None:
             self._guide = _GUIDE(self, self._parts.style)
             self._guide.ended.connect(self._on_guide_ended)
+
+    def _show_settings(self) -> None:
+        dialog = _SETTINGS(self._parts.choices, self)
+        dialog.accepted.connect(self._on_settings_accepted)
+        dialog.open()
 
     def _show_dialog(self, name: str) -> None:
         later(_DIALOGS, name)(self).open()
@@ -436,12 +446,3 @@ class MainWindow(QMainWindow):
         self._parts.scales.close()
         self.desk.clear()
         super().closeEvent(event)
-
-
-def _without_words(done: Callable[[], object]) -> Callable[[], None]:
-    """Give a slot that takes none of what a signal carries."""
-
-    def slot() -> None:
-        done()
-
-    return slot

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
+
+from vault.core.daybook import Process
 
 
 class Screen(QWidget):
@@ -14,12 +18,14 @@ class Screen(QWidget):
         place_wanted: name of a screen of the rail, and what to choose there.
         items_wanted: words that the items to be shown in the Safe hold, as the scan field has them.
         told: a sentence for the reader, about something that can be put right.
+        work_wanted: a `Process`, and the tags of items with which a work is to be begun.
     """
 
     trace_wanted = Signal(str, str)
     place_wanted = Signal(str, str)
     items_wanted = Signal(str)
     told = Signal(str)
+    work_wanted = Signal(object, object)
 
     has_own_bar = False  # it brings its own line of tools in place of the window's scan field
 
@@ -46,6 +52,9 @@ class Screen(QWidget):
 
     def choose(self, name: str) -> None:
         """Choose the thing of this name: a tag, a lot, an entry; nothing where it is not here."""
+
+    def work_on(self, process: Process, tags: Sequence[str]) -> None:
+        """Begin a work with items; only the screen of works does."""
 
     def scanned(self, text: str) -> bool:
         """Take a scan: a tag, or the text itself where it names none; tell whether it was of use.

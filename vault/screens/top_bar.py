@@ -42,7 +42,7 @@ class TopBar(QFrame):
 
         Args:
             menu: the actions of the menu, None for a line between.
-            forms: what is recorded from here, each with a button of its own.
+            forms: what is recorded from here, a button for each; the last stands out.
             parent: Qt's.
         """
         super().__init__(parent)
@@ -60,7 +60,7 @@ class TopBar(QFrame):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self._on_pause_over)
-        self.form_buttons = [button_of(one) for one in forms]
+        self.form_buttons = [button_of(one, first=one is forms[-1]) for one in forms]
         self.menu_button = QPushButton("Menu")
         self.menu_button.setMenu(_menu_of(menu, self.menu_button))
         row = QHBoxLayout(self)

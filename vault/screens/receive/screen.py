@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from functools import partial
 from typing import Protocol
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
@@ -70,10 +70,8 @@ class ReceiveScreen(Screen):
     """Asks what it wants to know, previews as it is filled in, and records.
 
     Signals:
-        work_wanted: a `Process`, and the tags of the items to begin it with.
     """
 
-    work_wanted = Signal(object, object)
     has_own_bar = True
 
     def __init__(
