@@ -43,6 +43,7 @@ def lot(
         words=words,
         progress=progress,
         received=received or {},
+        entry=7,
     )
 
 
@@ -105,6 +106,8 @@ class InventedLots:
 
     rows: tuple[LotRow, ...] = field(default_factory=few_lots)
     has_figures: bool = True
+    waiting: tuple[str, ...] = ("R-0001", "R-0002")
+    hold: str = ""
     asked: list[str] = field(default_factory=list)
 
     def lots(self, book: object, text: str) -> Sequence[LotRow]:
@@ -129,6 +132,8 @@ class InventedLots:
             ),
             more_items=4,
             history=(HistoryLine(7, date(2031, 3, 1), f"receive: lot {name} from {row.party}"),),
+            waiting=self.waiting,
+            hold=self.hold,
         )
 
     def questions(self) -> LotsQuestions:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QToolButton
@@ -22,6 +24,7 @@ from screens.holding import (
 from screens.invented import LONG_NAME
 from screens.invented_lots import InventedLots, many_lots
 from vault.application.queries.answers.lots import LotRow
+from vault.core.daybook import Process
 from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import LIGHT
@@ -233,3 +236,44 @@ def test_a_closed_book_leaves_nothing_behind(screen: LotsScreen) -> None:
 
 def test_it_keeps_the_rules_of_a_qt_model(screen: LotsScreen, qtmodeltester: ModelTester) -> None:
     qtmodeltester.check(screen.model)
+
+
+# --- what can be done with a lot ----------------------------------------------------------------
+
+
+def test_a_work_begins_with_what_waits_of_a_lot(screen: LotsScreen) -> None:
+    wanted: list[tuple[object, object]] = []
+    screen.work_wanted.connect(lambda *what: wanted.append(what))
+    assert screen.pane.work_button.isEnabled()
+    actions = screen.pane.work_button.menu().actions()
+    assert [one.text() for one in actions] == ["Sort it", "Burn it off", "Smelt it", "Cupel it"]
+    actions[2].trigger()
+    assert wanted == [(Process.SMELT, ("R-0001", "R-0002"))]
+
+
+def test_no_work_begins_with_a_lot_of_which_nothing_waits(
+    qtbot: QtBot, screen: LotsScreen, shop: InventedLots
+) -> None:
+    shop.waiting = ()
+    screen.refresh()
+    qtbot.waitUntil(lambda: not screen.pane.work_button.isEnabled())
+    assert screen.pane.work_button.toolTip() == "Nothing of it waits to be worked"
+
+
+def test_a_held_lot_says_so_and_is_not_worked(
+    qtbot: QtBot, screen: LotsScreen, shop: InventedLots
+) -> None:
+    shop.rows = tuple(replace(row, is_held=True, progress="held until 28 Mar") for row in shop.rows)
+    shop.hold = "Held until 28 Mar 2031: before that day the book takes no work on it."
+    screen.refresh()
+    qtbot.waitUntil(lambda: not screen.pane.work_button.isEnabled())
+    assert shop.hold in texts(screen.pane)
+    assert screen.pane.work_button.toolTip() == shop.hold
+    assert column(screen.table, "Progress") == ["held until 28 Mar"] * 3
+
+
+def test_the_receipt_of_a_lot_is_printed_once_more(qtbot: QtBot, screen: LotsScreen) -> None:
+    wanted: list[int] = []
+    screen.receipt_wanted.connect(wanted.append)
+    press(qtbot, screen.pane, "Receipt …")
+    assert wanted == [7]

@@ -18,6 +18,13 @@ _FORM_PLURALS = {
     "crucible": "crucibles",
 }
 
+# What is done first with what was received: the name of the process, and what a button says.
+FIRST_WORKS = (
+    ("sort", "Sort it"),
+    ("burn off", "Burn it off"),
+    ("smelt", "Smelt it"),
+    ("cupel", "Cupel it"),
+)
 NO_PLACE = "no place noted"
 
 

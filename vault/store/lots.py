@@ -17,6 +17,8 @@ class ListedLot:
     Attributes:
         waiting: how many of its items are still on hand as they were received.
         forms: the forms that its items have, each once.
+        entry: the first entry that received it.
+        held_until: the last day on which something of it that waits becomes free, or None.
     """
 
     name: str
@@ -28,12 +30,15 @@ class ListedLot:
     not_weighed: int
     waiting: int
     forms: tuple[str, ...]
+    entry: int
+    held_until: date | None
 
 
 _LOT = (
     "SELECT lot.name, lot.party, lot.terms, lot.day, count(i.id), coalesce(sum(i.gross_ug), 0), "
     "coalesce(sum(i.gross_ug IS NULL), 0), coalesce(sum(i.state = 'on hand'), 0), "
-    "coalesce(group_concat(DISTINCT i.form), '') "
+    "coalesce(group_concat(DISTINCT i.form), ''), lot.entry, "
+    "max(CASE WHEN i.state = 'on hand' THEN i.hold_until END) "
     "FROM lot LEFT JOIN item i ON i.lot = lot.name AND i.lot != ''"
 )
 
@@ -77,6 +82,15 @@ def tags_of_lot(connection: Connection, name: str) -> list[str]:
     return [tag for (tag,) in rows]
 
 
+def waiting_tags_of_lot(connection: Connection, name: str) -> list[str]:
+    """Give the tags of what is still on hand as it was received with a lot, in order."""
+    rows = connection.exec_driver_sql(
+        "SELECT tag FROM item WHERE lot = ? AND lot != '' AND state = 'on hand' ORDER BY id",
+        (name,),
+    )
+    return [tag for (tag,) in rows]
+
+
 def _listed(row: Sequence[Any]) -> ListedLot:
     return ListedLot(
         name=row[0],
@@ -88,4 +102,6 @@ def _listed(row: Sequence[Any]) -> ListedLot:
         not_weighed=row[6],
         waiting=row[7],
         forms=tuple(row[8].split(",")) if row[8] else (),
+        entry=row[9],
+        held_until=None if row[10] is None else date.fromordinal(row[10]),
     )

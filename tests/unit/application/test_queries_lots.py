@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from builders import received, thing, worked
+from builders import mass, received, thing, worked
+from conftest import Clock
 from vault.application.book import Book
 from vault.application.figures import work_out
+from vault.application.operations.acts import record_work
+from vault.application.operations.receipt_draft import BagDraft, ReceiptDraft
+from vault.application.operations.receipts import receive
 from vault.application.operations.recording import import_entries
 from vault.application.queries.lots import NoSuchLot, lot_detail, lots
+from vault.core.daybook import Process, Terms
 from vault.core.items import State
 
 
@@ -120,3 +126,38 @@ def test_nothing_of_a_lot_that_waits_is_called_recovered(three_lots: Book) -> No
         assert waiting.received.fine_ug == pytest.approx(60_000_000)
         assert waiting.on_hand.fine_ug == waiting.received.fine_ug
         assert waiting.yield_share is None
+
+
+@pytest.fixture
+def held_lot(tmp_path: Path, clock: Clock) -> Iterator[Book]:
+    """Two bags, held until 15 March 2031; it is 1 March."""
+    with Book.create(tmp_path / "held.shop", zone="UTC", operator="Imke", clock=clock) as book:
+        bags = tuple(BagDraft(f"R-000{number}", "filings", mass("100")) for number in (1, 2))
+        held = ReceiptDraft(
+            "L-0001", "Pennant", Terms.TOLL, bags=bags, hold_until=date(2031, 3, 15)
+        )
+        receive(book, held, "the key")
+        yield book
+
+
+def test_a_held_lot_says_so_until_its_day_has_come(held_lot: Book, clock: Clock) -> None:
+    (row,) = lots(held_lot)
+    assert (row.is_held, row.progress, row.entry) == (True, "held until 15 Mar", 1)
+    detail = lot_detail(held_lot, "L-0001")
+    assert detail.hold == (
+        "Held until 15 Mar 2031: before that day the book takes no work on it, and it is neither "
+        "sent nor sold."
+    )
+    assert lots(held_lot, "held") == (row,)
+    clock.go_on(days=14)
+    (row,) = lots(held_lot)
+    assert (row.is_held, row.progress) == (False, "waiting")
+    assert lot_detail(held_lot, "L-0001").hold == ""
+
+
+def test_what_waits_of_a_lot_is_what_is_on_hand_as_it_came(held_lot: Book, clock: Clock) -> None:
+    assert lot_detail(held_lot, "L-0001").waiting == ("R-0001", "R-0002")
+    clock.go_on(days=20)
+    made = [thing("K-0001", "button", "90 g")]
+    record_work(held_lot, Process.SMELT, used=["R-0001"], made=made, key="work")
+    assert lot_detail(held_lot, "L-0001").waiting == ("R-0002",)

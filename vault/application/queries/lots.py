@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 
 from vault.application.book import Book
 from vault.application.queries.answers.items import HistoryLine
@@ -15,6 +16,7 @@ from vault.application.queries.answers.lots import (
 from vault.application.reckoned import Reckoned
 from vault.application.wording import PLAIN, Numbers, entry_in_words
 from vault.core.daybook import Entry
+from vault.core.days import day_to_text
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
@@ -24,7 +26,13 @@ from vault.reckoning.accounts import lot_account
 from vault.reckoning.micrograms import micrograms
 from vault.reckoning.stock import sums_of
 from vault.store.entries import load_entries_naming
-from vault.store.lots import ListedLot, lot_listed, lots_listed, tags_of_lot
+from vault.store.lots import (
+    ListedLot,
+    lot_listed,
+    lots_listed,
+    tags_of_lot,
+    waiting_tags_of_lot,
+)
 
 _MOST_ITEMS = 200
 HOUSE = "the house"
@@ -39,9 +47,10 @@ def lots(book: Book, text: str = "") -> tuple[LotRow, ...]:
     with book.file.reading() as connection:
         listed = lots_listed(connection)
     words = searched_for(text.casefold())
-    wanted = [one for one in listed if all(word in _searched(one) for word in words)]
+    today = book.today()
+    wanted = [one for one in listed if all(word in _searched(one, today) for word in words)]
     received = _received(book.reckoned, [one.name for one in wanted])
-    return tuple(_row(one, received.get(one.name, {})) for one in wanted)
+    return tuple(_row(one, received.get(one.name, {}), today) for one in wanted)
 
 
 def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
@@ -54,13 +63,14 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
         listed = lot_listed(connection, lot)
         if listed is None:
             raise NoSuchLot(f"There is no lot {lot} in this book; check its name.")
+        waiting = waiting_tags_of_lot(connection, lot)
         entries: dict[int, Entry] = {}
         for tag in tags_of_lot(connection, lot):
             entries |= {one.number: one for one in load_entries_naming(connection, tag)}
     accounts = _accounts(book.reckoned, lot)
     items = _fate_items(book.reckoned, accounts)
     return LotDetail(
-        row=_row(listed, _received(book.reckoned, [lot]).get(lot, {})),
+        row=_row(listed, _received(book.reckoned, [lot]).get(lot, {}), book.today()),
         accounts=tuple(_account(one, listed) for one in accounts),
         items=tuple(items[:_MOST_ITEMS]),
         more_items=max(0, len(items) - _MOST_ITEMS),
@@ -68,10 +78,22 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
             HistoryLine(number, one.when.day, f"{one.act.value}: {entry_in_words(one, numbers)}")
             for number, one in sorted(entries.items())
         ),
+        waiting=tuple(waiting),
+        hold=_hold(listed, book.today()),
     )
 
 
-def _row(one: ListedLot, received: Mapping[str, Figure]) -> LotRow:
+def _hold(one: ListedLot, today: date) -> str:
+    """Say until when a lot is held and what that means; empty where it is not."""
+    if one.held_until is None or one.held_until <= today:
+        return ""
+    return (
+        f"Held until {day_to_text(one.held_until)}: before that day the book takes no work on it, "
+        "and it is neither sent nor sold."
+    )
+
+
+def _row(one: ListedLot, received: Mapping[str, Figure], today: date) -> LotRow:
     return LotRow(
         lot=one.name,
         party=one.party or HOUSE,
@@ -81,13 +103,18 @@ def _row(one: ListedLot, received: Mapping[str, Figure]) -> LotRow:
         gross_ug=one.gross_ug,
         not_weighed=one.not_weighed,
         words=", ".join(one.forms),
-        progress=_progress(one),
+        progress=_progress(one, today),
         received=received,
+        entry=one.entry,
+        is_held=bool(_hold(one, today)),
     )
 
 
-def _progress(one: ListedLot) -> str:
+def _progress(one: ListedLot, today: date) -> str:
     """Say how far a lot is, by what became of the things that were received."""
+    if one.held_until is not None and _hold(one, today):
+        # The year is left out where it is this one: the column is narrow.
+        return f"held until {day_to_text(one.held_until).removesuffix(f' {today.year}')}"
     if one.waiting == one.items:
         return "waiting"
     if one.waiting:
@@ -109,8 +136,8 @@ def _received(reckoned: Reckoned | None, lots: Iterable[str]) -> dict[str, dict[
     return found
 
 
-def _searched(one: ListedLot) -> str:
-    words = (one.name, one.party or HOUSE, one.terms, *one.forms, _progress(one))
+def _searched(one: ListedLot, today: date) -> str:
+    words = (one.name, one.party or HOUSE, one.terms, *one.forms, _progress(one, today))
     return "\n".join(words).casefold()
 
 

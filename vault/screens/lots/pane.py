@@ -7,9 +7,10 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QMenu, QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers.lots import FateItem, LotDetail
+from vault.core.daybook import Process
 from vault.core.items import State
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
@@ -17,12 +18,13 @@ from vault.screens.lots.account import AccountPartView
 from vault.screens.lots.columns import weight_words
 from vault.screens.models.item_columns import STATES
 from vault.screens.numbers import day, metal_name
+from vault.screens.widgets.cards import Note
 from vault.screens.widgets.chips import MetalChips
 from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.history import HistoryPart
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.pane import Pane
-from vault.screens.words import NO_PLACE
+from vault.screens.words import FIRST_WORKS, NO_PLACE
 from vault.screens.words import items as items_words
 
 WIDTH = 384
@@ -35,19 +37,28 @@ class LotPane(Pane):
     Signals:
         item_wanted: the tag of an item to be shown in the Safe.
         entry_wanted: the number of an entry to be shown in the daybook.
+        work_wanted: a `Process`, and the tags of what waits.
+        receipt_wanted: the number of the entry that received the lot.
     """
 
     item_wanted = Signal(str)
     entry_wanted = Signal(int)
+    work_wanted = Signal(object, object)
+    receipt_wanted = Signal(int)
 
     def __init__(self, style: HouseStyle, trace: QAction, parent: QWidget | None = None) -> None:
         self.trace_button = button_of(trace, first=True)
+        self.work_button = QPushButton("Work on it")
+        self.receipt_button = QPushButton("Receipt …")
         super().__init__(
             "Choose a lot to see what became of its metal and where it is now.",
-            [self.trace_button],
+            [self.trace_button, self.work_button, self.receipt_button],
             width=WIDTH,
             parent=parent,
         )
+        self.work_button.setMenu(self._works())
+        self.receipt_button.setToolTip("Print the receipt of this lot once more")
+        self.receipt_button.clicked.connect(self._on_receipt_button_clicked)
         self._style = style
         self._detail: LotDetail | None = None
         self._metal = ""
@@ -60,6 +71,7 @@ class LotPane(Pane):
     def show_detail(self, detail: LotDetail) -> None:
         """Show a lot; the metal looked at before stays in sight if the lot holds it."""
         self._detail = detail
+        self._offer_work(detail)
         metals = [one.metal for one in detail.accounts]
         if self._metal not in metals:
             self._metal = metals[0] if metals else ""
@@ -84,6 +96,8 @@ class LotPane(Pane):
             f"{weight_words(row, numbers)} · {row.progress}"
         )
         parts: list[QWidget] = [ElidedLabel(received, size=Size.SECOND)]
+        if detail.hold:
+            parts.insert(0, Note(detail.hold))
         if len(detail.accounts) > 1:
             chips = MetalChips([one.metal for one in detail.accounts], self._metal)
             chips.chosen.connect(self._on_metal_chosen)
@@ -98,6 +112,24 @@ class LotPane(Pane):
         history = HistoryPart(detail.history)
         history.entry_wanted.connect(self.entry_wanted)
         return [*parts, history]
+
+    def _works(self) -> QMenu:
+        menu = QMenu(self)
+        for process, words in FIRST_WORKS:
+            action = menu.addAction(words)
+            action.triggered.connect(partial(self._on_work_chosen, Process(process)))
+        return menu
+
+    def _offer_work(self, detail: LotDetail) -> None:
+        can = bool(detail.waiting) and not detail.row.is_held
+        self.work_button.setEnabled(can)
+        if detail.row.is_held:
+            self.work_button.setToolTip(detail.hold)
+        else:
+            number = items_words(len(detail.waiting))
+            told = f"Begin a work with its {number} on hand"
+            self.work_button.setToolTip(told if can else "Nothing of it waits to be worked")
+        self.receipt_button.setEnabled(detail.row.entry > 0)
 
     def _whereabouts(self, detail: LotDetail) -> QWidget:
         inside = QWidget()
@@ -138,6 +170,14 @@ class LotPane(Pane):
                 Qt.AlignmentFlag.AlignRight,
             )
         return grid
+
+    def _on_work_chosen(self, process: Process) -> None:
+        if self._detail is not None:
+            self.work_wanted.emit(process, self._detail.waiting)
+
+    def _on_receipt_button_clicked(self) -> None:
+        if self._detail is not None:
+            self.receipt_wanted.emit(self._detail.row.entry)
 
     def _on_metal_chosen(self, metal: str) -> None:
         self._metal = metal

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -34,8 +34,8 @@ _CHOICE_PAUSE_MS = 60
 _FULL, _EMPTY = 0, 1
 _NO_LOT = "No lot was received yet"
 _NO_LOT_WORDS = (
-    "A lot is what one customer brought at one time. Read a daybook in that says what was "
-    "received; each lot then stands here with its account."
+    "A lot is what one customer brought at one time. Receive one, or read a daybook in that says "
+    "what was received; each lot then stands here with its account."
 )
 _OWN_ORDER = ("", "newest first")
 _HIDDEN_COLUMNS = "hidden_columns_of_lots"
@@ -44,7 +44,15 @@ _HIDDEN_AT_FIRST = frozenset(fine_title(one) for one in ALL_SYMBOLS if one not i
 
 
 class LotsScreen(Screen):
-    """Asks for the lots at once, and for all about the one that is chosen."""
+    """Asks for the lots at once, and for all about the one that is chosen.
+
+    Signals:
+        work_wanted: a `Process`, and the tags of the items to begin it with.
+        receipt_wanted: the number of the entry that received a lot.
+    """
+
+    work_wanted = Signal(object, object)
+    receipt_wanted = Signal(int)
 
     def __init__(
         self,
@@ -101,11 +109,15 @@ class LotsScreen(Screen):
         row.addWidget(self.pane, 11)
         self._pages = QStackedWidget()
         self._pages.addWidget(full)
-        self._pages.addWidget(EmptyState(_NO_LOT, _NO_LOT_WORDS, [commands["import"]]))
+        self._pages.addWidget(self._empty(commands))
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self._pages)
         self.setFocusProxy(self.table)
+
+    @staticmethod
+    def _empty(commands: Commands) -> EmptyState:
+        return EmptyState(_NO_LOT, _NO_LOT_WORDS, [commands["receive"], commands["import"]])
 
     def _connect(self, commands: Commands) -> None:
         self.table.row_chosen.connect(self._on_row_chosen)
@@ -115,6 +127,8 @@ class LotsScreen(Screen):
         self.columns.changed.connect(self._on_columns_changed)
         self.pane.item_wanted.connect(partial(self.place_wanted.emit, "safe"))
         self.pane.entry_wanted.connect(self._on_entry_wanted)
+        self.pane.work_wanted.connect(self.work_wanted)
+        self.pane.receipt_wanted.connect(self.receipt_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
         self._choice_pause.timeout.connect(self._ask_for_detail)
         self._style.changed.connect(self._on_style_changed)

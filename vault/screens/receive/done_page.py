@@ -13,14 +13,9 @@ from vault.core.daybook import Process
 from vault.screens.look import Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
+from vault.screens.words import FIRST_WORKS
 
 _WIDTH = 620
-NEXT_WORKS = (
-    (Process.SORT, "Sort it"),
-    (Process.BURN_OFF, "Burn it off"),
-    (Process.SMELT, "Smelt it"),
-    (Process.CUPEL, "Cupel it"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +62,7 @@ class DonePage(QWidget):
         self.receipt = _button("Receipt …")
         self.tags = _button("Tags …")
         self.lot = _button("Show the lot")
-        self.works = [_button(words) for _, words in NEXT_WORKS]
+        self.works = [_button(words) for _, words in FIRST_WORKS]
         self._next = QWidget()
         self._lay_out()
         self._connect()
@@ -121,8 +116,8 @@ class DonePage(QWidget):
         self.receipt.clicked.connect(self.receipt_wanted)
         self.tags.clicked.connect(self.tags_wanted)
         self.lot.clicked.connect(self.lot_wanted)
-        for (process, _), button in zip(NEXT_WORKS, self.works, strict=True):
-            button.clicked.connect(partial(self.work_wanted.emit, process))
+        for (process, _), button in zip(FIRST_WORKS, self.works, strict=True):
+            button.clicked.connect(partial(self.work_wanted.emit, Process(process)))
 
 
 def _button(words: str, *, first: bool = False) -> QPushButton:

@@ -32,7 +32,12 @@ class LotAccount:
 
 @dataclass(frozen=True, slots=True)
 class LotRow:
-    """One lot in the list."""
+    """One lot in the list.
+
+    Attributes:
+        entry: the first entry that received it; 0 where that is of no matter.
+        is_held: whether it must not be worked yet; `progress` says until when.
+    """
 
     lot: str
     party: str
@@ -44,6 +49,8 @@ class LotRow:
     words: str
     progress: str
     received: Mapping[str, Figure]
+    entry: int = 0
+    is_held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +66,17 @@ class FateItem:
 
 @dataclass(frozen=True, slots=True)
 class LotDetail:
-    """The chosen lot."""
+    """The chosen lot.
+
+    Attributes:
+        waiting: tags of what is still on hand as it was received.
+        hold: says until when it is held and what that means; empty where it is not.
+    """
 
     row: LotRow
     accounts: tuple[LotAccount, ...]
     items: tuple[FateItem, ...]
     more_items: int
     history: tuple[HistoryLine, ...]
+    waiting: tuple[str, ...] = ()
+    hold: str = ""
