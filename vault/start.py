@@ -115,6 +115,9 @@ def make_parts() -> Parts:
     doors = make_doors(lambda: choices.working_as)
     background, announcer = Background(), Announcer()
     style = HouseStyle(look_named(choices.look_name), choices.numbers)
+    scales = ScaleRoom(_scale_questions, background, style)
+    # A check that was recorded or struck makes another last check.
+    announcer.changed.connect(scales.look_again)
     return Parts(
         doors=doors,
         background=background,
@@ -125,7 +128,7 @@ def make_parts() -> Parts:
         choices=choices,
         choosers=Choosers(),
         drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
-        scales=ScaleRoom(_scale_questions, background, style),
+        scales=scales,
     )
 
 
@@ -198,6 +201,9 @@ def _scale_questions() -> ScaleQuestions:
         keep=later(kept, "keep_scale"),
         forget=later(kept, "forget_scale"),
         use=later(kept, "use_scale"),
+        last_checks=later(f"{_QUERIES}.scales", "last_checks"),
+        today=later(_OPENING, "today_of"),
+        check=later(kept, "record_check"),
         ports=later("vault.bench.scale_port", "ports"),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import queue
 import time
+from datetime import date
 
 from pytestqt.qtbot import QtBot
 
@@ -91,5 +92,8 @@ def no_scales() -> ScaleQuestions:
         keep=lambda _book, _scale, _was: None,
         forget=lambda _book, _name: None,
         use=lambda _book, _name: None,
+        last_checks=lambda _book: {},
+        today=lambda _book: date(2031, 3, 14),
+        check=lambda _book, _scale, _weight, _shown, _key: None,
         ports=lambda: (),
     )

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from vault.application.book import Book
 from vault.application.changes import Changes
+from vault.application.operations.acts import check_scale
 from vault.bench.scales import (
     Scale,
     ScaleNotKept,
@@ -14,6 +15,7 @@ from vault.bench.scales import (
     scale_from_words,
     scale_to_words,
 )
+from vault.core.masses import Mass
 
 _SETTING = "scales"
 _USED = "scale_in_use"
@@ -57,6 +59,15 @@ def use_scale(book: Book, name: str) -> Changes:
     """Listen to this scale from now on."""
     book.file.change_setting(_USED, name)
     return Changes(settings=True)
+
+
+def record_check(book: Book, scale: str, nominal: Mass, showed: Mass, key: str) -> Changes:
+    """Record what a scale showed under a test weight.
+
+    Raises:
+        RuleBroken: when the check cannot be true.
+    """
+    return check_scale(book, scale, nominal=nominal, showed=showed, key=key)
 
 
 def _kept(book: Book) -> list[object]:

@@ -35,6 +35,9 @@ COMMANDS = (
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
     Command("back", "Back", "Alt+Left", "Back to where you came from"),
     Command("menu", "Menu", "F10", "Open the menu"),
+    Command("scales", "Scales …", "", "Set up the scale on the bench"),
+    Command("check_scale", "Check the scale …", "", "See with a test weight whether it is right"),
+    Command("simulated_scale", "Simulated scale …", "", "Try weighing without a scale"),
     Command("settings", "Settings …", "Ctrl+,", "Units, numbers, light or dark"),
     Command("guide", "Show me round", "", "Five steps through the window, to be left at any time"),
     Command("keys", "Keys …", "F1", "Every key of the program"),
@@ -49,6 +52,7 @@ MENU = (
     ("receive", "work"),
     ("write_out", "back_up", "check"),
     ("work_out", "trace"),
+    ("scales", "check_scale", "simulated_scale"),
     ("settings", "keys", "guide", "cautions", "about"),
     ("quit",),
 )
@@ -56,6 +60,9 @@ MENU = (
 BAR = ("receive", "work")
 # Off while no book lies open.
 NEEDS_A_BOOK = (
+    "scales",
+    "check_scale",
+    "simulated_scale",
     "import",
     "receive",
     "start",

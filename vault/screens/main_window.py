@@ -226,6 +226,8 @@ class MainWindow(QMainWindow):
         parts.background.started.connect(self.work_strip.follow)
         parts.failures.told.connect(self.notice.tell)
         parts.drafts.told.connect(self.notice.tell)
+        parts.scales.told.connect(self.notice.tell)
+        parts.scales.attach(self, self.commands, self.desk)
         parts.failures.reported.connect(self._on_failure_reported)
         parts.announcer.changed.connect(self._on_announcer_changed)
         parts.style.changed.connect(self._dress)
@@ -253,7 +255,6 @@ class MainWindow(QMainWindow):
             "work_out": self.desk.work_out,
             "work": partial(self.begin, "work"),
             "find": self._go_to_scan_field,
-            "take_weight": parts.scales.take,
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,

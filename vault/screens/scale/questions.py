@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from vault.application.queries.answers.scales import CheckVerdict
 from vault.bench.scale_port import PortOffered
 from vault.bench.scales import Scale
+from vault.core.masses import Mass
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,9 @@ class ScaleQuestions:
         keep: keep a scale, in place of the one of an older name; refuses with a sentence.
         forget: forget a scale of a name.
         use: listen to the scale of a name from now on.
+        last_checks: how each scale was last checked, by its name.
+        today: the day by the shop's calendar.
+        check: record what a scale showed under a test weight: book, scale, weight, shown, key.
         ports: the serial ports of this computer; takes no book.
     """
 
@@ -28,4 +34,7 @@ class ScaleQuestions:
     keep: Callable[[Any, Scale, str], object]
     forget: Callable[[Any, str], object]
     use: Callable[[Any, str], object]
+    last_checks: Callable[[Any], Mapping[str, CheckVerdict]]
+    today: Callable[[Any], date]
+    check: Callable[[Any, str, Mass, Mass, str], object]
     ports: Callable[[], Sequence[PortOffered]]

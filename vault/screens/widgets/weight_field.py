@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, SignalInstance
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLineEdit, QWidget
 from typing_extensions import override
 
@@ -198,7 +198,6 @@ class WeightField(Field):
         if self._scales is not None:
             self._load_before = self._scales.live.load
             self._tares_before = self._scales.live.tares
-        self._show_live()
 
     def _show_live(self) -> None:
         looking = self._is_looking()
@@ -271,8 +270,11 @@ class WeightField(Field):
 
     @override
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.FocusIn:
-            self._begin_to_look()
+        if isinstance(event, QFocusEvent) and event.gotFocus():
+            # Back from another window, it goes on looking where it was.
+            if event.reason() is not Qt.FocusReason.ActiveWindowFocusReason:
+                self._begin_to_look()
+            self._show_live()
         elif event.type() is QEvent.Type.FocusOut:
             self._said = ""
             self._show_live()
