@@ -107,6 +107,20 @@ def test_a_daybook_that_grew_is_read_on_from_where_the_book_stands(seed: int, be
     assert vars(reading.shop) == vars(random_shop.shop)
 
 
+@settings(max_examples=40)
+@given(st.integers(0, 10**9), st.integers(0, 40))
+def test_the_shop_after_some_entries_is_the_one_that_took_them_and_the_first_stays(
+    seed: int, before: int
+) -> None:
+    random_shop = RandomShop(seed)
+    random_shop.go_on(before)
+    first = random_shop.shop.copy()
+    untouched = vars(first.copy())
+    random_shop.go_on(20)
+    assert vars(first.after(random_shop.entries[before:])) == vars(random_shop.shop)
+    assert vars(first) == untouched
+
+
 @given(st.text(max_size=30))
 def test_a_guarded_word_is_never_run_and_reads_back(word: str) -> None:
     cell = guarded(word)

@@ -421,6 +421,7 @@ class InventedShop:
             is_due=lambda _: self.is_due,
             work_out=self._work_out,
             take_in=self._work_out,
+            settle=self._settle,
             look_back=self._look_back,
             write_out=self._write_out,
             back_up=self._back_up,
@@ -457,6 +458,9 @@ class InventedShop:
 
     def _check(self, book: object, progress: Progress, stopped: Stopped) -> Check:
         return self.check
+
+    def _settle(self, book: object, progress: Progress, stopped: Stopped) -> str:
+        return "settled"
 
     def _work_out(self, book: object, progress: Progress, stopped: Stopped) -> str:
         for step in range(200):

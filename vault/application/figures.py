@@ -7,7 +7,7 @@ for which it holds. `tell_months` keeps, month end by month end, what was known 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from datetime import date
 from enum import Enum
@@ -18,15 +18,15 @@ from vault.application.operations.recording import ActionStopped
 from vault.application.reckoned import Reckoned
 from vault.core.daybook import EMPTY_HEAD, Entry
 from vault.core.flow import flow_of
-from vault.core.items import State
+from vault.core.items import Item, State
 from vault.core.knowledge import Figure
 from vault.core.shop import Shop
 from vault.reckoning.accounts import ownership
 from vault.reckoning.chief_sources import chief_sources
 from vault.reckoning.contents import Contents
 from vault.reckoning.micrograms import figures_of_item, micrograms
-from vault.reckoning.origins import Origins, masses_of
-from vault.reckoning.reckoner import reckon
+from vault.reckoning.origins import Origins
+from vault.reckoning.reckoner import Reckoner, ReckoningStopped, reckon
 from vault.reckoning.reported import Report, Settled, month_ends, reports, settlements
 from vault.reckoning.series import StockSeries, marks_of, series_of
 from vault.reckoning.stock import Stock, Sum, stock_of
@@ -64,7 +64,7 @@ def work_out(
     """
     step = _Steps(progress, stopped)
     step.done()
-    reckoned = reckon_all(book)
+    reckoned = reckon_all(book, stopped=stopped)
     step.done()
     if book.may_write:
         figures = figures_of(reckoned, book, step)
@@ -76,21 +76,37 @@ def work_out(
     return Changes(figures=True)
 
 
-def take_in(
+def settle_figures(
     book: Book, progress: Progress | None = None, stopped: Stopped | None = None
-) -> Changes:
-    """Bring the figures up to what was recorded since they were worked out.
+) -> Changes | None:
+    """Keep all figures as the reckoning in memory has them, where entries were only taken in.
+
+    None where there is nothing to do.
 
     Raises:
         ActionStopped: when asked to stop; the figures stay as they were.
     """
-    return work_out(book, progress, stopped)
+    reckoned = book.reckoned
+    if reckoned is None or not book.may_write:
+        return None
+    with book.file.reading() as connection:
+        state = figures_state(connection)
+    if state is not None and state.head == reckoned.head:
+        return None
+    figures = figures_of(reckoned, book, _Steps(progress, stopped))
+    with book.file.writing() as connection:
+        keep_figures(connection, figures)
+    return Changes(figures=True)
 
 
-def reckon_all(book: Book, *, at: date | None = None) -> Reckoned:
-    """Reckon the book as the facts tell it, all of them or those up to a day."""
+def reckon_all(book: Book, *, at: date | None = None, stopped: Stopped | None = None) -> Reckoned:
+    """Reckon the book as the facts tell it, all of them or those up to a day.
+
+    Raises:
+        ActionStopped: when asked to stop.
+    """
     shop, head = facts_of(book, at=at)
-    return reckoned_of(shop, head)
+    return reckoned_of(shop, head, stopped)
 
 
 def facts_of(book: Book, *, at: date | None = None) -> tuple[Shop, bytes]:
@@ -106,12 +122,19 @@ def facts_of(book: Book, *, at: date | None = None) -> tuple[Shop, bytes]:
     return shop, head
 
 
-def reckoned_of(shop: Shop, head: bytes) -> Reckoned:
-    """Reckon a shop."""
+def reckoned_of(shop: Shop, head: bytes, stopped: Stopped | None = None) -> Reckoned:
+    """Reckon a shop.
+
+    Raises:
+        ActionStopped: when asked to stop.
+    """
     flow = flow_of(shop)
-    contents = reckon(flow)
-    origins = Origins(flow, masses_of(contents, flow.items))
-    return Reckoned(shop, flow, contents, origins, shop.last_number, head)
+    reckoner = Reckoner()
+    try:
+        contents = reckoner.begin(flow, stopped=stopped)
+    except ReckoningStopped as stop:
+        raise ActionStopped("Stopped; the figures stay as they were.") from stop
+    return Reckoned(shop, flow, contents, shop.last_number, head, reckoner)
 
 
 def are_fresh(book: Book) -> bool:
@@ -141,8 +164,8 @@ def figures_of(reckoned: Reckoned, book: Book, step: _Steps) -> Figures:
     step.done()
     return Figures(
         state=FiguresState(reckoned.entry, reckoned.head, book.clock()),
-        contents=_contents(shop, contents),
-        origins=_origins(reckoned),
+        contents=item_contents(contents, shop.items),
+        origins=item_origins(reckoned.origins, shop.items.values()),
         totals=_totals(stock),
         owners=owners,
         series=_points(series),
@@ -229,15 +252,17 @@ def _owners(reckoned: Reckoned, metal: str) -> Iterator[tuple[str | None, Figure
             yield owner, figure
 
 
-def _contents(shop: Shop, contents: Contents) -> Iterator[tuple[str, str, Figure]]:
-    for tag in shop.items:
+def item_contents(contents: Contents, tags: Iterable[str]) -> Iterator[tuple[str, str, Figure]]:
+    """Give the figure of every metal in every item."""
+    for tag in tags:
         for metal, figure in figures_of_item(contents, tag).items():
             yield tag, metal, figure
 
 
-def _origins(reckoned: Reckoned) -> Iterator[ItemOrigin]:
-    here = [tag for tag, item in reckoned.shop.items.items() if item.state is not State.USED]
-    for tag, chief in chief_sources(reckoned.origins, here).items():
+def item_origins(origins: Origins, items: Iterable[Item]) -> Iterator[ItemOrigin]:
+    """Give what is kept of the origins of items; those used up are left out."""
+    here = [item.tag for item in items if item.state is not State.USED]
+    for tag, chief in chief_sources(origins, here).items():
         yield ItemOrigin(
             tag=tag,
             owner="*unclear" if chief.owner is None else chief.owner,
@@ -279,7 +304,9 @@ def _settled(reckoned: Reckoned) -> dict[int, Settled]:
     if len(reckoned.shop.items) > MOST_ITEMS_TO_TELL:
         return {}
     entries = list(reckoned.shop.entries.values())
-    return {one.entry: one for one in settlements(entries, reckon)}
+    for one in settlements(entries, reckon, reckoned.settled):
+        reckoned.settled[one.entry] = one
+    return reckoned.settled
 
 
 def _plain(value: object) -> object:

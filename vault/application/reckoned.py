@@ -10,7 +10,9 @@ from vault.reckoning.contents import Contents
 from vault.reckoning.draft_balance import Known
 from vault.reckoning.foresight import known_of
 from vault.reckoning.mixing import DrawnParts
-from vault.reckoning.origins import Origins
+from vault.reckoning.origins import Origins, masses_of
+from vault.reckoning.reckoner import Reckoner
+from vault.reckoning.reported import Settled
 
 # A work is entered line by line; a few steps back may be gone again.
 _KNOWN_AT_ONCE = 8
@@ -18,23 +20,36 @@ _KNOWN_AT_ONCE = 8
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """One state of the book with everything that was worked out from it.
+    """One state of the book with everything that was worked out from it; never changed.
 
     Attributes:
         shop, flow: the facts.
-        contents, origins: the figures.
+        contents: the figures.
         entry: number of the last entry that they rest on.
         head: the head of the chain at that entry.
+        reckoner: takes in what comes next; None where it cannot any more.
+        settled: what settlements agreed beside the shop's own estimates of then, by entry, as far
+            as that was worked out; what was believed then does not change any more.
     """
 
     shop: Shop
     flow: Flow
     contents: Contents
-    origins: Origins
     entry: int
     head: bytes
+    reckoner: Reckoner | None = field(default=None, compare=False, repr=False)
+    settled: dict[int, Settled] = field(default_factory=dict, compare=False, repr=False)
+    _origins: list[Origins] = field(default_factory=list, compare=False, repr=False)
     _known: dict[tuple[str, ...], Known] = field(default_factory=dict, compare=False, repr=False)
     _drawn: dict[str, DrawnParts] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def origins(self) -> Origins:
+        """Where all metal came from and went; worked out when it is first asked for."""
+        if not self._origins:
+            masses = masses_of(self.contents, self.flow.items)
+            self._origins.append(Origins(self.flow, masses))
+        return self._origins[0]
 
     def known(self, tags: tuple[str, ...]) -> Known:
         """Give what is known together of some items, kept while a work with them is entered."""

@@ -6,6 +6,8 @@ items that the entry names loaded into it) and the check of the book.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -86,6 +88,41 @@ class Shop:
         other.latest = self.latest
         other.last_number = self.last_number
         return other
+
+    def after(self, entries: Sequence[Entry]) -> Shop:
+        """Give the shop after some more entries; this one stays as it is.
+
+        Only what the entries name is copied, so that one more entry costs little in a large book.
+        """
+        other = Shop()
+        for name in vars(self):
+            told = getattr(self, name)
+            setattr(other, name, copy(told) if isinstance(told, dict | set) else told)
+        for entry in entries:
+            other.entries[entry.number] = entry
+            strikes = entry.act is Act.STRIKE
+            other._make_own(other.entries[entry.struck_number()] if strikes else entry, self)
+            other.take(entry)
+        return other
+
+    def _make_own(self, entry: Entry, other: Shop) -> None:
+        """Copy all that an entry changes and that still is the other shop's."""
+        for ref in _refs(entry):
+            for shipments in (self.sent, self.settled):
+                if ref in shipments:
+                    shipments[ref] = list(shipments[ref])
+        for line in entry.lines:
+            item, lot = self.items.get(line.tag), self.lots.get(line.lot)
+            if item is not None and item is other.items.get(line.tag):
+                self.items[line.tag] = item.copy()
+            if lot is not None:
+                self.lots[line.lot] = LotRecord(lot.party, lot.terms, list(lot.received_by))
+            if line.tag in self.containers:
+                self.containers[line.tag] = list(self.containers[line.tag])
+            if line.tag in self.seals:
+                self.seals[line.tag] = list(self.seals[line.tag])
+            if line.scale in self.scale_checks:
+                self.scale_checks[line.scale] = list(self.scale_checks[line.scale])
 
     def take(self, entry: Entry) -> None:
         """Take in an entry that is known to keep the rules."""

@@ -54,7 +54,7 @@ def troubles_of(metal: SolvedMetal) -> Iterator[Trouble]:
     """Give every contradiction in a metal's families."""
     limit = critical_z(metal.tests)
     rare = 1.0 - (1.0 - _RARE) ** (1.0 / max(len(metal.families), 1))
-    for number in metal.families:
+    for number, _ in metal.in_order:
         # A family whose whole misfit is smaller holds no residual beyond the limit.
         if metal.misfit_of(number) < limit**2:
             continue

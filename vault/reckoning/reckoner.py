@@ -143,6 +143,12 @@ class Reckoner:
         )
         return self._contents()
 
+    def family_of(self, tags: Iterable[str]) -> set[str]:
+        """Give all items that hang together with these by works, as far as they are known."""
+        standing = self._standing
+        names = {standing.component_of[tag] for tag in tags if tag in standing.component_of}
+        return {tag for name in names for tag in standing.components[name]}
+
     def _take(
         self, standing: _Standing, items: Iterable[Item], works: Iterable[Work], ticker: _Ticker
     ) -> None:

@@ -231,15 +231,19 @@ class SolvedMetal:
         return whole
 
     @cached_property
+    def in_order(self) -> list[tuple[int, Family]]:
+        """The families by their first place: the same order, whatever was taken in when."""
+        first = {number: int(self.places[number].min()) for number in self.families}
+        return [(one, self.families[one]) for one in sorted(first, key=first.__getitem__)]
+
+    @cached_property
     def _doubts(self) -> dict[int, Doubts]:
         return {}
 
     @cached_property
     def _sparse_families(self) -> list[tuple[int, SparseFamily]]:
         return [
-            (number, family)
-            for number, family in self.families.items()
-            if isinstance(family, SparseFamily)
+            (number, family) for number, family in self.in_order if isinstance(family, SparseFamily)
         ]
 
     @cached_property
@@ -247,7 +251,7 @@ class SolvedMetal:
         """The roots of all small families, places by independent unit normals."""
         dense = [
             (self.places[number], family.root[: len(self.places[number])])
-            for number, family in self.families.items()
+            for number, family in self.in_order
             if isinstance(family, DenseFamily)
         ]
         widths = np.array([root.shape[1] for _, root in dense], dtype=np.int64)

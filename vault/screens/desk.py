@@ -7,12 +7,15 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from vault.core.errors import VaultError
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background, Progress, Run, Stopped
 from vault.screens.doors import Doors, ReadIn
+
+# So long after the last entry the sums over all items are brought up to it.
+_QUIET_MS = 700
 
 WorkingOut = Callable[[object, Progress, Stopped], object]
 
@@ -43,7 +46,11 @@ class Desk(QObject):
         self._path: Path | None = None
         self._demonstration: Path | None = None
         self._working_out: Run | None = None
-        self._looking_back: Run | None = None
+        # Second thoughts, which give way to entries: sums over all items, then months gone by.
+        self._second: Run | None = None
+        self._has_given_way = False
+        self._quiet = QTimer(self, singleShot=True, interval=_QUIET_MS)
+        self._quiet.timeout.connect(self._on_quiet)
         # Facts that come while figures are worked out want them taken in once more.
         self._is_due_again = False
         self._is_look_back_due = False
@@ -112,10 +119,7 @@ class Desk(QObject):
         if book is None:
             on_failure(NoBookOpen("No book is open; open one, then record this again."))
             return
-        if self._looking_back is not None:
-            # It would keep the figures waiting; it goes on after them.
-            self._looking_back.stop()
-            self._is_look_back_due = True
+        self._give_way()
 
         def done(changes: object) -> None:
             if book is self._book:
@@ -150,6 +154,7 @@ class Desk(QObject):
 
     def clear(self) -> None:
         """Close the open book, if any."""
+        self._quiet.stop()
         self._is_due_again = False
         if self._book is not None:
             book, self._book, self._path = self._book, None, None
@@ -193,10 +198,11 @@ class Desk(QObject):
     def _stop_working_out(self) -> None:
         self._is_due_again = False
         self._is_look_back_due = False
-        for run in (self._working_out, self._looking_back):
+        self._quiet.stop()
+        for run in (self._working_out, self._second):
             if run is not None:
                 run.stop()
-        self._looking_back = None
+        self._second = None
         self._heard = None
 
     def _lay_open(self, path: Path, way: Callable[[Path], object], words: str) -> None:
@@ -237,35 +243,78 @@ class Desk(QObject):
     def _on_recording_ended(self) -> None:
         self._recording -= 1
         # Of several entries that follow each other quickly the figures are taken in at once.
-        if self._has_news and not self._recording:
+        if self._recording:
+            return
+        if self._has_news:
             self._has_news = False
             self.take_in()
+        else:
+            # What gave way to a refused entry goes on.
+            self._quiet.start()
+
+    def _give_way(self) -> None:
+        """Let nothing that can wait keep the figures of an entry waiting."""
+        self._quiet.stop()
+        if self._second is not None:
+            self._has_given_way = True
+            self._second.stop()
 
     def _on_worked_out(self, book: object, changes: object, *, is_whole: bool) -> None:
         self._announcer.announce(changes)
-        if book is self._book and (is_whole or self._is_look_back_due):
-            self._look_back(book)
+        if book is not self._book:
+            return
+        self._is_look_back_due |= is_whole
+        if self._is_due_again:
+            return
+        if is_whole:
+            self._look_back()
+        else:
+            self._quiet.start()
 
-    def _look_back(self, book: object) -> None:
-        """Tell what was known at the time: a second thought that may take longer."""
-        self._is_look_back_due = False
-        self._looking_back = self._background.run(
+    def _on_quiet(self) -> None:
+        book = self._book
+        if book is None or self._recording or self._second is not None:
+            return
+        self._has_given_way = False
+        self._second = self._background.run(
+            lambda progress, stopped: self._doors.settle(book, progress, stopped),
+            partial(self._on_settled, book),
+            words="Working out the figures …",
+            on_failure=partial(self._on_second_failed, book),
+            quietly=True,
+            beside=True,
+        )
+
+    def _on_settled(self, book: object, changes: object) -> None:
+        self._second = None
+        if changes is not None:
+            self._announcer.announce(changes)
+        if book is self._book and self._is_look_back_due:
+            self._look_back()
+
+    def _look_back(self) -> None:
+        book = self._book
+        if book is None or self._recording or self._second is not None:
+            return
+        self._has_given_way = False
+        self._second = self._background.run(
             lambda progress, stopped: self._doors.look_back(book, progress, stopped),
             self._on_looked_back,
             words="Looking back at what was known at the time …",
-            on_failure=partial(self._on_looking_back_failed, book),
+            on_failure=partial(self._on_second_failed, book),
             beside=True,
         )
 
     def _on_looked_back(self, changes: object) -> None:
-        self._looking_back = None
+        self._second = None
+        self._is_look_back_due = False
         if changes is not None:
             self._announcer.announce(changes)
 
-    def _on_looking_back_failed(self, book: object, error: BaseException) -> None:
-        self._looking_back = None
-        # What gave way to an entry is not told; it is done later.
-        if not self._is_look_back_due:
+    def _on_second_failed(self, book: object, error: BaseException) -> None:
+        self._second = None
+        # What gave way to an entry is not told; it is done after the figures of that.
+        if not self._has_given_way:
             self._on_working_out_failed(book, error)
 
     def _on_working_out_failed(self, book: object, error: BaseException) -> None:

@@ -70,7 +70,8 @@ class Doors:
         read_in: read a daybook into an open book, all of it or nothing.
         is_due: whether facts have come since the figures were last worked out.
         work_out: work the figures out; gives the changes.
-        take_in: bring the figures up to what was recorded since; gives the changes.
+        take_in: bring what is known of items up to what was recorded since; gives the changes.
+        settle: bring the sums over all items up to it as well; the changes, or None.
         look_back: keep what was known at month ends not told yet; the changes, or None.
         write_out: write the daybook, stock, origins, fate or residues to a file by its ending.
         back_up: make a proven copy of an open book and its photos, never over another file; gives
@@ -91,6 +92,7 @@ class Doors:
     is_due: Callable[[object], bool]
     work_out: Callable[[object, Progress, Stopped], object]
     take_in: Callable[[object, Progress, Stopped], object]
+    settle: Callable[[object, Progress, Stopped], object | None]
     look_back: Callable[[object, Progress, Stopped], object | None]
     write_out: Callable[[object, str, Path, Progress, Stopped], None]
     back_up: Callable[[object, Path], Sequence[str]]

@@ -97,28 +97,28 @@ def keep_figures(connection: Connection, figures: Figures) -> None:
     for table in FIGURE_TABLES:
         connection.exec_driver_sql(f"DELETE FROM {table.name}")
     ids: dict[str, int] = dict(connection.exec_driver_sql("SELECT tag, id FROM item").all())
-    _keep_contents(connection, figures, ids)
+    _keep_contents(connection, figures.contents, figures.origins, ids)
     _keep_totals(connection, figures)
     _keep_series(connection, figures)
     _keep_state(connection, figures.state)
 
 
-def change_figures(
+def change_contents(
     connection: Connection,
-    figures: Figures,
-    *,
     tags: Iterable[str],
-    series_from: date | None = None,
+    contents: Iterable[tuple[str, str, Figure]],
+    origins: Iterable[ItemOrigin],
 ) -> None:
-    """Put figures of some items in the place of theirs, and all totals in the place of all.
+    """Put what is known of some items in the place of what was known of them.
+
+    Sums and findings stay as they are, and so does the head for which all figures hold, until
+    `keep_figures` puts everything anew.
 
     Args:
         connection: of a writing transaction.
-        figures: contents and origins of these items alone; every total, owner and finding.
-        tags: the items whose contents and origins are replaced; those of items that are no
-            more went with the items.
-        series_from: the first day of the series and marks that is replaced; they stay as they
-            are where None.
+        tags: the items; what was known of items that are no more went with them.
+        contents: (tag, metal) and what is known of it, of these items alone.
+        origins: of those of them that were not used up.
     """
     ids: dict[str, int] = dict(
         connection.exec_driver_sql(
@@ -128,27 +128,22 @@ def change_figures(
     )
     for name in ("content", "item_origin"):
         put_many(connection, f"DELETE FROM {name} WHERE item = ?", ((one,) for one in ids.values()))
-    for name in ("stock_total", "stock_owner", "finding", "figures_state"):
-        connection.exec_driver_sql(f"DELETE FROM {name}")
-    _keep_contents(connection, figures, ids)
-    _keep_totals(connection, figures)
-    if series_from is not None:
-        for name in ("series_point", "series_mark"):
-            connection.exec_driver_sql(
-                f"DELETE FROM {name} WHERE day >= ?", (series_from.toordinal(),)
-            )
-        _keep_series(connection, figures)
-    _keep_state(connection, figures.state)
+    _keep_contents(connection, contents, origins, ids)
 
 
-def _keep_contents(connection: Connection, figures: Figures, ids: Mapping[str, int]) -> None:
+def _keep_contents(
+    connection: Connection,
+    contents: Iterable[tuple[str, str, Figure]],
+    origins: Iterable[ItemOrigin],
+    ids: Mapping[str, int],
+) -> None:
     """Write contents and origins; an item struck since they were worked out is left out."""
     put_many(
         connection,
         "INSERT INTO content (item, metal, fine_ug, u_ug, how) VALUES (?, ?, ?, ?, ?)",
         (
             (ids[tag], metal, one.fine_ug, one.u_ug, one.how.value)
-            for tag, metal, one in figures.contents
+            for tag, metal, one in contents
             if tag in ids
         ),
     )
@@ -158,7 +153,7 @@ def _keep_contents(connection: Connection, figures: Figures, ids: Mapping[str, i
         "VALUES (?, ?, ?, ?, ?)",
         (
             (ids[one.tag], one.owner, one.owner_share_ppm, "\n".join(one.lots), one.more_lots)
-            for one in figures.origins
+            for one in origins
             if one.tag in ids
         ),
     )

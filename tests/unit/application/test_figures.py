@@ -13,6 +13,7 @@ from vault.application.book import Book
 from vault.application.figures import are_fresh, work_out
 from vault.application.operations.recording import ActionStopped, import_entries
 from vault.application.queries.safe import safe
+from vault.store.backup import back_up
 
 
 @pytest.fixture
@@ -51,7 +52,8 @@ def steps_of(book: Book) -> int:
 def test_stopped_at_any_step_the_figures_stay_as_they_were(book: Book, tmp_path: Path) -> None:
     before = safe(book)
     reckoned = book.reckoned
-    with Book.create(tmp_path / "other.shop", zone="Etc/UTC", clock=book.clock) as other:
+    back_up(book.file, tmp_path / "other.shop")
+    with Book.open(tmp_path / "other.shop", clock=book.clock) as other:
         steps = steps_of(other)
     assert steps > 3
     for many in range(steps):
