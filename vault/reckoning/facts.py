@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from vault.core.daybook import Process
 from vault.core.flow import Added, Work
+from vault.core.forms import is_residue
 from vault.core.items import Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
@@ -174,14 +175,13 @@ def _weights(listed: list[Item], guesses: Guesses) -> Floats:
     """Give weight, doubt and entry of every item's last weighing, one row each."""
     found = np.full((3, len(listed)), np.nan)
     found[2] = NOBODY
-    aside = []
-    for place, item in enumerate(listed):
-        if item.weighings:
-            last = item.weighings[-1]
-            u = np.nan if last.u is None else last.u.micrograms / 1e6
-            found[:, place] = last.gross.micrograms / 1e6, u, last.entry
-            if last.entry in guesses.set_aside:
-                aside.append(place)
+    places = [place for place, item in enumerate(listed) if item.weighings]
+    last = [listed[place].weighings[-1] for place in places]
+    found[0, places] = np.array([one.gross.micrograms for one in last]) / 1e6
+    told = [np.nan if one.u is None else one.u.micrograms for one in last]
+    found[1, places] = np.array(told, dtype=np.float64) / 1e6
+    found[2, places] = [one.entry for one in last]
+    aside = np.isin(found[2], sorted(guesses.set_aside))
     unsaid = np.isnan(found[1]) & ~np.isnan(found[0])
     found[1, unsaid] = weights_u(found[0, unsaid])
     found[1, aside] *= SET_ASIDE_TIMES
@@ -222,20 +222,19 @@ def _source_of(saying: Saying) -> int:
 
 def _kinds(listed: list[Item], done: list[Work], place_of: dict[str, int]) -> Ints:
     kinds = np.full(len(listed), NOBODY, dtype=np.int64)
+    forms = [item.form for item in listed]
+    residual = {form: is_residue(form) for form in set(forms)}
     for work in done:
-        poor: bool | None = None
-        forms = None
-        for tag in work.made:
-            place = place_of[tag]
-            item = listed[place]
-            if not item.is_residue:
+        left = [place for place in map(place_of.__getitem__, work.made) if residual[forms[place]]]
+        if not left:
+            continue
+        fed = {forms[place_of[tag]] for tag in work.used}
+        poor = all(residual[form] for form in fed)
+        for place in left:
+            form = forms[place]
+            if form in fed and form in {"dust", "crucible"}:
                 continue
-            if forms is None:
-                forms = {listed[place_of[used]].form for used in work.used}
-                poor = all(listed[place_of[used]].is_residue for used in work.used)
-            if item.form in forms and item.form in {"dust", "crucible"}:
-                continue
-            kind = residue_kind(item.form, work.process, poor_feed=bool(poor))
+            kind = residue_kind(form, work.process, poor_feed=poor)
             if kind is not None:
                 kinds[place] = _KIND_CODE[kind]
     return kinds

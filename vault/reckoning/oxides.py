@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from vault.reckoning.handbook import handbook
 
@@ -29,6 +29,7 @@ def share_lost(flux: str) -> float | None:
 
 
 @cache
+@lru_cache(maxsize=512)
 def left_of(thing: str) -> float:
     """Give the share of an added thing's mass that is left after the fire.
 
