@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from vault.reckoning.collected_lead import lead_of_works
 from vault.reckoning.cupels import silver_share_kept
 from vault.reckoning.facts import (
     KINDS,
@@ -100,7 +101,7 @@ def batch_keeps(
     """Give the share that each of some residues is first guessed to keep of its work's feed.
 
     Constant per kind, except silver in cupels: the fit to the published rows gives it by the
-    silver and the lead of the work.
+    silver and the lead of the work, that of earlier smelts in its feed included.
     """
     share = keeps[facts.kind[residues]].copy()
     if metal != METAL_CODE["Ag"]:
@@ -109,7 +110,8 @@ def batch_keeps(
     cupels = facts.kind[residues] == code
     works = facts.maker[residues[cupels]]
     gross = gross_feeds_of(facts, weights)
-    fitted = silver_share_kept(feeds[works], facts.works.lead_g[works], gross[works])
+    lead = lead_of_works(facts, weights)
+    fitted = silver_share_kept(feeds[works], lead[works], gross[works])
     share[cupels] = fitted * (keeps[code] / _HANDBOOK_CUPEL)
     return share
 
