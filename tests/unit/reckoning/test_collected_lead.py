@@ -20,7 +20,8 @@ STAYS = handbook("cupels")["collected_lead"]["share"]
 
 def lead(*entries: Entry) -> list[float]:
     found = facts(*entries)
-    return lead_of_works(found, weights_of(found)).tolist()
+    grams: list[float] = lead_of_works(found, weights_of(found)).tolist()
+    return grams
 
 
 def smelted(lead_g: str = "200 g", button_g: str = "230 g") -> list[Entry]:
