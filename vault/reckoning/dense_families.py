@@ -62,6 +62,14 @@ class DenseFamily:
         found: Floats = np.einsum("ij,ij->i", across, across)
         return found
 
+    def root_of(self, positions: Ints) -> Floats:
+        """Give a root of the covariance of some unknowns at given factors, rows by unknown.
+
+        QR cuts the root at hand to as many columns as rows; nothing is squared.
+        """
+        triangle: Floats = np.linalg.qr(self.root[positions].T, mode="r")  # type: ignore[assignment]  # the stubs know no mode
+        return triangle.T
+
     def times(self, vectors: Floats) -> Floats:
         """Multiply the covariance at given factors by vectors, shape (unknowns, any)."""
         product: Floats = self.root @ (self.root.T @ vectors)

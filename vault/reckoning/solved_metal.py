@@ -104,7 +104,7 @@ class SolvedMetal:
         roots = []
         for number in numbers:
             mine = np.flatnonzero(self.family[places] == number)
-            small = _root_of(self.families[number], self.position[places[mine]])
+            small = self.families[number].root_of(self.position[places[mine]])
             root = np.zeros((len(places), small.shape[1]))
             root[mine] = small
             roots.append(root)
@@ -270,24 +270,6 @@ class SolvedMetal:
         )
         whole.eliminate_zeros()
         return whole
-
-
-def _root_of(family: Family, positions: Ints) -> Floats:
-    """Give a root of the covariance of some unknowns of one family at given factors.
-
-    A small family has one at hand; QR cuts it to as many columns as rows, and squares nothing.
-    """
-    if isinstance(family, DenseFamily):
-        triangle: Floats = np.linalg.qr(family.root[positions].T, mode="r")  # type: ignore[assignment]  # the stubs know no mode
-        return triangle.T
-    picked = np.zeros((len(family.x0), len(positions)))
-    picked[positions, np.arange(len(positions))] = 1.0
-    covariance = family.times(picked)[positions]
-    scale = np.sqrt(np.maximum(np.diagonal(covariance), 1e-24))
-    scaled = (covariance + covariance.T) / 2.0 / np.outer(scale, scale)
-    values, vectors = np.linalg.eigh(scaled)
-    root: Floats = scale[:, None] * vectors * np.sqrt(np.maximum(values, 0.0))
-    return root
 
 
 def _sparse_variances(family: SparseFamily, places: Places, columns: sparse.csc_array) -> Floats:

@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vault.reckoning.dense_families import EXACT, VAGUE_SIZES
-from vault.reckoning.facts import Floats, Ints
+from vault.reckoning.facts import Bools, Floats, Ints
 from vault.reckoning.front_roots import roots_of
 from vault.reckoning.fronts import Fronts, Stack
 from vault.reckoning.systems import System
@@ -101,6 +101,29 @@ class SparseFamily:
             across = self._up(one, carried)
             found += np.einsum("bij,bij->j", across, across)
         return found
+
+    def root_of(self, positions: Ints) -> Floats:
+        """Give a root of the covariance of some unknowns at given factors, rows by unknown.
+
+        Only the fronts on their ways up are touched, however large the family.
+        """
+        picked = np.zeros((len(self.x0), len(positions)))
+        picked[positions, np.arange(len(positions))] = self.system.size[positions]
+        carried = self._by_place(picked)
+        touched: Bools = np.asarray(carried.any(axis=1))
+        triangle = np.zeros((0, len(positions)))
+        for one in self.solved:
+            hit = np.flatnonzero(touched[one.own].any(axis=1))
+            if not len(hit):
+                continue
+            own = carried[one.own[hit]]
+            np.add.at(carried, one.beyond[hit], one.pull[hit].transpose(0, 2, 1) @ own)
+            touched[one.beyond[hit]] = True
+            carried[-1], touched[-1] = 0.0, False
+            across = one.inverse[hit].transpose(0, 2, 1) @ own
+            rows = np.vstack([triangle, across.reshape(-1, len(positions))])
+            triangle = np.linalg.qr(rows, mode="r")  # type: ignore[assignment]  # the stubs know no mode
+        return triangle.T
 
     def times(self, vectors: Floats) -> Floats:
         """Multiply the covariance at given factors by vectors, shape (unknowns, any)."""

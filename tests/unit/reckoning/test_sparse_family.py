@@ -174,6 +174,13 @@ def same_either_way(system: System) -> None:
     assert np.sqrt(large.variances())[known] == pytest.approx(u[known], rel=1e-5)
     share = np.where(system.u > 0.0, 1.0, 0.0) / np.where(system.u > 0.0, system.u, 1.0) ** 2
     assert share * large.spreads() == pytest.approx(share * small.spreads(), abs=1e-5)
+    some = np.flatnonzero(known)[:: max(1, known.sum() // 12)]
+    for family in (small, large):
+        root = family.root_of(some)
+        assert root.shape == (len(some), len(some))
+        across = root @ root.T / np.outer(u[some], u[some])
+        told = family.times(np.eye(len(u))[:, some])[some] / np.outer(u[some], u[some])
+        assert across == pytest.approx(told, abs=1e-5)
     assert large.information == pytest.approx(small.information, rel=1e-5, abs=1e-8)
     assert large.pull == pytest.approx(small.pull, rel=1e-5, abs=1e-5)
     assert large.misfit == pytest.approx(small.misfit, rel=1e-6, abs=1e-5)
