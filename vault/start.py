@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 NO_WINDOW = 1
 APPLICATION = "metal-on-hand"
 _OPENING = "vault.application.opening"
+_HOLDS = "vault.application.holds"
 _QUERIES = "vault.application.queries"
 
 
@@ -109,6 +110,7 @@ def make_parts() -> Parts:
     from vault.screens.main_window import Parts
     from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
+    from vault.screens.settings.room import ShopQuestions
 
     settings = platformdirs.user_config_path(APPLICATION)
     choices = Choices(settings / "settings.ini")
@@ -129,6 +131,11 @@ def make_parts() -> Parts:
         choosers=Choosers(),
         drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
         scales=scales,
+        shop_settings=ShopQuestions(
+            hold=later(_HOLDS, "hold_of"),
+            insist=later(_HOLDS, "insist"),
+            set_hold=later(_HOLDS, "set_hold"),
+        ),
     )
 
 

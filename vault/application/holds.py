@@ -7,7 +7,6 @@ none until the owner sets one, with the place and the source of the rule; the pr
 from __future__ import annotations
 
 import json
-from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from enum import Enum
@@ -21,10 +20,10 @@ from vault.core.words import tidied, trouble_with
 
 HOLD_SETTING = "hold"
 MOST_DAYS = 3650
-NO_HOLD = (
-    "No hold is set. Ask what your local law wants: rules for dealers in second-hand goods differ "
-    "by place."
+ASK_THE_LAW = (
+    "Ask what your local law wants: rules for dealers in second-hand goods differ by place."
 )
+NO_HOLD = f"No hold is set. {ASK_THE_LAW}"
 
 
 class HoldNotClear(VaultError):
@@ -81,8 +80,7 @@ def set_hold(book: Book, hold: Hold | None) -> Changes:
     Raises:
         HoldNotClear: when it names no place or source, or cannot be counted.
     """
-    if hold is not None:
-        _insist(hold)
+    insist(hold)
     book.file.change_setting(HOLD_SETTING, "" if hold is None else hold_to_text(hold))
     return Changes(settings=True)
 
@@ -109,7 +107,7 @@ def hold_from_text(text: str) -> Hold | None:
             counted_from=CountedFrom(told["counted_from"]),
             terms=frozenset(Terms(one) for one in told["terms"]),
         )
-        _insist(hold)
+        insist(hold)
     except (ValueError, KeyError, TypeError, HoldNotClear):
         return None
     return hold
@@ -127,7 +125,14 @@ def released_early(hold: Hold, until: date | None, received_on: date, terms: Ter
     )
 
 
-def _insist(hold: Hold) -> None:
+def insist(hold: Hold | None) -> None:
+    """Insist on a hold that somebody can look up later, or none.
+
+    Raises:
+        HoldNotClear: when it names no place or source, or cannot be counted.
+    """
+    if hold is None:
+        return
     if not 1 <= hold.days <= MOST_DAYS:
         raise HoldNotClear(
             f"A hold of {hold.days} days cannot be kept; type whole days from 1 to {MOST_DAYS}."
@@ -142,8 +147,3 @@ def _insist(hold: Hold) -> None:
             raise HoldNotClear(trouble)
     if not hold.terms:
         raise HoldNotClear("The hold is for nothing; choose at least one of toll, bought and own.")
-
-
-def terms_of(names: Collection[str]) -> frozenset[Terms]:
-    """Give terms by their words."""
-    return frozenset(Terms(one) for one in names)

@@ -39,6 +39,7 @@ from vault.screens.scanner import Scanner
 from vault.screens.scans import Scans, nothing_called
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
+from vault.screens.settings.room import SettingsRoom, ShopQuestions
 from vault.screens.slots import without_words
 from vault.screens.start_page import StartPage
 from vault.screens.style_sheet import palette, style_sheet
@@ -53,7 +54,6 @@ _SIZE = (1440, 900)
 _LEAST_SIZE = (900, 600)
 # Dialogs are seldom opened, and would be half of what the start has to load.
 _DIALOGS = "vault.screens.dialogs"
-_SETTINGS = later("vault.screens.settings.dialog", "SettingsDialog")
 _GUIDE = later("vault.screens.guide.guide", "guide_through")
 _GUIDE_SEEN = "guide_seen"
 _REPORT = later("vault.screens.report_dialog", "ReportDialog")
@@ -85,6 +85,7 @@ class Parts:
     choosers: Choosers
     drafts: DraftDesk
     scales: ScaleRoom
+    shop_settings: ShopQuestions | None = None
 
 
 class MainWindow(QMainWindow):
@@ -109,6 +110,9 @@ class MainWindow(QMainWindow):
         self.stack = QStackedWidget()
         self._asker = parts.background.asker(self)
         self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
+        self.settings = SettingsRoom(
+            parts.choices, parts.background, parts.desk, parts.shop_settings, self
+        )
         self.scans = Scans(
             parts.doors.read_scan,
             parts.background,
@@ -240,6 +244,7 @@ class MainWindow(QMainWindow):
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
         self.copies.told.connect(self.notice.tell_good)
+        self.settings.accepted.connect(self._on_settings_accepted)
         self.scans.told.connect(self.notice.tell)
         self.scans.sought.connect(self._on_top_bar_entered)
         self.copies.warned.connect(self.notice.tell)
@@ -258,7 +263,7 @@ class MainWindow(QMainWindow):
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,
             "back": self._go_back,
-            "settings": self._show_settings,
+            "settings": lambda: self.settings.show(self.desk.book),
             "guide": self._show_round,
             "keys": partial(self._show_dialog, "KeysDialog"),
             "cautions": partial(self._show_dialog, "CautionsDialog"),
@@ -332,11 +337,6 @@ class MainWindow(QMainWindow):
         if self._guide is None:
             self._guide = _GUIDE(self, self._parts.style)
             self._guide.ended.connect(self._on_guide_ended)
-
-    def _show_settings(self) -> None:
-        dialog = _SETTINGS(self._parts.choices, self)
-        dialog.accepted.connect(self._on_settings_accepted)
-        dialog.open()
 
     def _show_dialog(self, name: str) -> None:
         later(_DIALOGS, name)(self).open()

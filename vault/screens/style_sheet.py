@@ -151,6 +151,12 @@ QRadioButton::indicator { width: 12px; height: 12px; border: 2px solid $soft_ink
     border-radius: 8px; background: $card; }
 QRadioButton::indicator:checked { width: 6px; height: 6px; border: 5px solid $accent; }
 QRadioButton:focus { color: $accent; }
+QTabWidget::pane { border: none; border-top: 1px solid $line; }
+QTabBar { qproperty-drawBase: 0; }
+QTabBar::tab { background: transparent; color: $soft_ink; border: none; padding: 10px 16px;
+    border-bottom: 3px solid transparent; font-weight: bold; }
+QTabBar::tab:selected { color: $ink; border-bottom-color: $accent; }
+QTabBar::tab:hover, QTabBar::tab:focus { color: $accent; }
 QGroupBox { border: none; margin-top: 22px; font-weight: bold; }
 QGroupBox::title { subcontrol-origin: margin; left: 0; }
 """)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
 
-from vault.screens.settings.dialog import OneOf
+from vault.screens.settings.one_of import OneOf
 from vault.screens.widgets.labels import label
 
 WHAT = (

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QDialog,
     QDialogButtonBox,
-    QGroupBox,
     QLineEdit,
-    QRadioButton,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from vault.core.knowledge import Figure, How
 from vault.screens.numbers import Numbers
 from vault.screens.settings.choices import Choices
+from vault.screens.settings.one_of import OneOf
 from vault.screens.widgets.labels import label
 
 _LOOKS = (
@@ -37,34 +38,32 @@ _LONGEST_PREFIX = 4
 _EXAMPLE = Figure(1_002_614_000, 580_000, How.ASSAYED)
 
 
-class OneOf(QGroupBox):
-    """A group of which one thing is chosen."""
+class ShopPage(Protocol):
+    """What is set for the open book, on a page of its own."""
 
-    def __init__(self, title: str, options: tuple[tuple[str, str], ...], chosen: str) -> None:
-        super().__init__(title)
-        self.buttons = QButtonGroup(self)
-        self._values: list[str] = []
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 4, 0, 0)
-        column.setSpacing(0)
-        for place, (value, words) in enumerate(options):
-            button = QRadioButton(words)
-            button.setChecked(value == chosen)
-            self.buttons.addButton(button, place)
-            self._values.append(value)
-            column.addWidget(button)
+    title: str
+    page: QWidget
 
-    @property
-    def value(self) -> str:
-        """What is chosen."""
-        return self._values[self.buttons.checkedId()]
+    def keep(self) -> bool:
+        """Keep what was set; where that cannot be, say why on the page and tell so."""
 
 
 class SettingsDialog(QDialog):
-    """Changes nothing until it is accepted."""
+    """Changes nothing until it is accepted.
 
-    def __init__(self, choices: Choices, parent: QWidget | None = None) -> None:
+    Attributes:
+        shop: keeps what is set for the book; it says why where it cannot be kept.
+    """
+
+    def __init__(
+        self,
+        choices: Choices,
+        parent: QWidget | None = None,
+        shop: ShopPage | None = None,
+    ) -> None:
+        """Build the dialog, with a page for the open book where there is one."""
         super().__init__(parent)
+        self.shop = shop
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Settings")
         self._choices = choices
@@ -94,8 +93,22 @@ class SettingsDialog(QDialog):
         )
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(20, 16, 20, 16)
+        self.pages = QTabWidget()
+        self.pages.setDocumentMode(True)
+        self.pages.addTab(self._own_page(), "This computer")
+        if self.shop is not None:
+            self.pages.addTab(self.shop.page, self.shop.title)
+        self.pages.tabBar().setVisible(self.pages.count() > 1)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(20, 16, 20, 16)
+        outer.setSpacing(10)
+        outer.addWidget(self.pages, 1)
+        outer.addWidget(buttons)
+
+    def _own_page(self) -> QWidget:
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(4, 4, 4, 4)
         column.setSpacing(10)
         column.addWidget(self.look)
         column.addWidget(self.unit)
@@ -106,7 +119,7 @@ class SettingsDialog(QDialog):
         column.addWidget(label("Hand scanner: sign before each scan", bold=True))
         column.addWidget(self.scanner_prefix)
         column.addStretch(1)
-        column.addWidget(buttons)
+        return page
 
     def _numbers(self) -> Numbers:
         return Numbers(unit=self.unit.value, decimal_mark=self.mark.value)
@@ -115,7 +128,10 @@ class SettingsDialog(QDialog):
         self.example.setText(f"So a bar reads {self._numbers().figure_with_unit(_EXAMPLE)} fine")
 
     def accept(self) -> None:
-        """Keep what was chosen."""
+        """Keep what was chosen, unless something of it cannot be kept."""
+        if self.shop is not None and not self.shop.keep():
+            self.pages.setCurrentIndex(1)
+            return
         self._choices.look_name = self.look.value
         self._choices.numbers = self._numbers()
         self._choices.working_as = self.working_as.text().strip()

@@ -1,0 +1,119 @@
+"""Opens the settings: those of this computer, and those that travel with the open book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
+
+from vault.core.errors import VaultError
+from vault.screens.background import Background
+from vault.screens.later import later
+from vault.screens.recorder import Recorder
+from vault.screens.settings.choices import Choices
+
+if TYPE_CHECKING:
+    from vault.application.holds import Hold
+    from vault.screens.settings.hold_page import HoldPage
+
+_DIALOG = later("vault.screens.settings.dialog", "SettingsDialog")
+_HOLD_PAGE = later("vault.screens.settings.hold_page", "HoldPage")
+
+
+@dataclass(frozen=True, slots=True)
+class ShopQuestions:
+    """What the settings ask of a book, and do in it.
+
+    Attributes:
+        hold: how long things are held; None for no hold.
+        insist: raises where a hold cannot be kept as it is.
+        set_hold: keeps a hold, or none; gives the `Changes`.
+    """
+
+    hold: Callable[[object], Hold | None]
+    insist: Callable[[Hold | None], object]
+    set_hold: Callable[[object, Hold | None], object]
+
+
+class SettingsRoom(QObject):
+    """Opens the dialog once what is set is known.
+
+    Signals:
+        accepted: something may be set otherwise now.
+    """
+
+    accepted = Signal()
+
+    def __init__(
+        self,
+        choices: Choices,
+        background: Background,
+        recorder: Recorder,
+        questions: ShopQuestions | None,
+        window: QWidget,
+    ) -> None:
+        super().__init__(window)
+        self._choices = choices
+        self._background = background
+        self._recorder = recorder
+        self._questions = questions
+        self._window = window
+        self._asker = background.asker(self)
+
+    def show(self, book: object | None) -> None:
+        """Open the settings, with the page of a book that may be written in."""
+        questions = self._questions
+        if book is None or questions is None or not getattr(book, "may_write", False):
+            self._open(None)
+        else:
+            self._asker.ask(partial(questions.hold, book), self._on_hold_answered)
+
+    def _on_hold_answered(self, hold: Hold | None) -> None:
+        if self._questions is not None:
+            self._open(HoldSettings(hold, self._questions, self._recorder, self._background))
+
+    def _open(self, shop: HoldSettings | None) -> None:
+        dialog = _DIALOG(self._choices, self._window, shop)
+        dialog.accepted.connect(self.accepted)
+        dialog.open()
+
+
+class HoldSettings:
+    """The page of the hold, and the way in which what is set on it is kept."""
+
+    title = "Holding"
+
+    def __init__(
+        self,
+        hold: Hold | None,
+        questions: ShopQuestions,
+        recorder: Recorder,
+        background: Background,
+    ) -> None:
+        self._was = hold
+        self._questions = questions
+        self._recorder = recorder
+        self._background = background
+        self.page: HoldPage = _HOLD_PAGE(hold)
+
+    def keep(self) -> bool:
+        """Keep the hold if it is another one; where that cannot be, say why and tell so."""
+        try:
+            hold = self.page.hold()
+            self._questions.insist(hold)
+        except VaultError as error:
+            self.page.tell(str(error))
+            return False
+        if hold != self._was:
+            set_hold = self._questions.set_hold
+            self._recorder.record(
+                lambda book: set_hold(book, hold),
+                lambda _changes: None,
+                self._background.failed.emit,
+                "Keeping the hold …",
+            )
+        return True
