@@ -150,11 +150,26 @@ def test_the_bubble_stands_where_there_is_room(anchor: QRect, expected: QPoint) 
     assert abs(found.y() - expected.y()) <= 2
 
 
-def test_a_thing_that_is_not_shown_has_no_ring(qtbot: QtBot, window: MainWindow) -> None:
+def test_a_thing_that_is_not_shown_has_no_bubble_until_it_is_back(
+    qtbot: QtBot, window: MainWindow
+) -> None:
     guide = window._guide
     assert guide is not None
     anchor = guide.step.anchor()
     assert isinstance(anchor, QWidget)
     anchor.hide()
     qtbot.waitUntil(lambda: not guide.ring.isVisible())
+    assert bubble_of(window) is None
+    anchor.show()
+    qtbot.waitUntil(guide.ring.isVisible)
     assert window.rect().contains(shown(window).geometry())
+
+
+def test_who_goes_to_another_screen_finds_the_step_on_the_way_back(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    window.go_to("daybook")
+    qtbot.waitUntil(lambda: bubble_of(window) is None)
+    window.go_to("safe")
+    qtbot.waitUntil(lambda: bubble_of(window) is not None)
+    assert shown(window).count.text() == "1 of 5"

@@ -100,6 +100,8 @@ class MainWindow(QMainWindow):
         self._stale: set[str] = set()
         self._came_from: list[str] = []
         self._guide: Guide | None = None
+        # Off while the program tries itself: nobody is there to be shown round.
+        self.leads_newcomers = True
         self.commands = Commands(self)
         self.desk = parts.desk
         self.rail = Rail([(plan.name, plan.words) for plan in plans if plan.on_rail])
@@ -378,7 +380,8 @@ class MainWindow(QMainWindow):
             self.notice.tell(limits)
         self.go_to(next(iter(self._plans)))
         self._go_to_scan_field()
-        if self.desk.is_demonstration and not self._parts.choices.flag(_GUIDE_SEEN):
+        is_new = self.leads_newcomers and not self._parts.choices.flag(_GUIDE_SEEN)
+        if self.desk.is_demonstration and is_new:
             self._show_round()
 
     def _on_desk_read_in(self, outcome: ReadIn) -> None:

@@ -47,6 +47,7 @@ class SelfTest(QObject):
         if self._pictures is not None:
             self._pictures.mkdir(parents=True, exist_ok=True)
             self._window.resize(*PICTURE_SIZE)
+        self._window.leads_newcomers = False
         self._window.desk.demonstrate()
         self._loop.exec()
         look.stop()

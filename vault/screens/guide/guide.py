@@ -51,7 +51,6 @@ class Guide(QObject):
         self._at = 0
         self._look.start()
         self._show()
-        self.bubble.onward_button.setFocus()
 
     def end(self) -> None:
         """Go away, for good."""
@@ -67,20 +66,22 @@ class Guide(QObject):
         step = self.step
         self.bubble.show_step(step.title, step.words, self._at + 1, len(self._steps))
         self._place()
-        self.bubble.show()
-        self.bubble.raise_()
 
     def _place(self) -> None:
         anchor = self.step.anchor()
         room = self._window.size()
-        self.ring.setVisible(anchor is not None)
+        # Who looks at another screen meanwhile finds the step again on the way back.
+        was_away = not self.bubble.isVisible()
+        for one in (self.ring, self.bubble):
+            one.setVisible(anchor is not None)
         if anchor is None:
-            where = QRect(0, 0, room.width(), room.height())
-        else:
-            corner = anchor.mapTo(self._window, anchor.rect().topLeft())
-            where = QRect(corner, anchor.size())
-            self.ring.setGeometry(where.adjusted(-_RING_ROOM, -_RING_ROOM, _RING_ROOM, _RING_ROOM))
-            self.ring.raise_()
+            return
+        if was_away:
+            self.bubble.onward_button.setFocus()
+        corner = anchor.mapTo(self._window, anchor.rect().topLeft())
+        where = QRect(corner, anchor.size())
+        self.ring.setGeometry(where.adjusted(-_RING_ROOM, -_RING_ROOM, _RING_ROOM, _RING_ROOM))
+        self.ring.raise_()
         self.bubble.move(place_beside(where, self.bubble.size(), room))
         self.bubble.raise_()
 
