@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
     from vault.screens.commands import Commands
     from vault.screens.doors import Doors
-    from vault.screens.main_window import MainWindow, Parts, Plan
+    from vault.screens.forms.kit import FormActs, FormKit, FormQuestions
+    from vault.screens.main_window import MainWindow
+    from vault.screens.parts import Parts, Plan
     from vault.screens.scale.questions import ScaleQuestions
     from vault.screens.screen import Screen
 
@@ -107,7 +109,7 @@ def make_parts() -> Parts:
     from vault.screens.failures import Failures
     from vault.screens.house_style import HouseStyle
     from vault.screens.look import look_named
-    from vault.screens.main_window import Parts
+    from vault.screens.parts import Parts
     from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
     from vault.screens.settings.room import ShopQuestions
@@ -136,6 +138,7 @@ def make_parts() -> Parts:
             insist=later(_HOLDS, "insist"),
             set_hold=later(_HOLDS, "set_hold"),
         ),
+        form_kit=make_form_kit,
     )
 
 
@@ -148,7 +151,7 @@ def make_window(parts: Parts) -> MainWindow:
 
 def make_plans(parts: Parts) -> list[Plan]:
     """List the screens of the rail, from the top; each is loaded when it is first shown."""
-    from vault.screens.main_window import Plan
+    from vault.screens.parts import Plan
 
     return [
         Plan("safe", "Safe", lambda commands: _make_safe(parts, commands)),
@@ -213,6 +216,66 @@ def _scale_questions() -> ScaleQuestions:
         today=later(_OPENING, "today_of"),
         check=later(kept, "record_check"),
         ports=later("vault.bench.scale_port", "ports"),
+    )
+
+
+def make_form_kit(parts: Parts, book: object) -> FormKit:
+    """Give a small form all that it is built of, over the open book."""
+    from vault.screens.forms.kit import FormKit
+
+    return FormKit(
+        book=book,
+        questions=_form_questions(),
+        acts=_form_acts(),
+        recorder=parts.desk,
+        background=parts.background,
+        announcer=parts.announcer,
+        drafts=parts.drafts,
+        style=parts.style,
+        choices=parts.choices,
+        choosers=parts.choosers,
+        weight_field=parts.scales.weight_field,
+        take_weight=parts.scales.take,
+    )
+
+
+def _form_questions() -> FormQuestions:
+    from vault.screens.forms.kit import FormQuestions
+
+    asked = f"{_QUERIES}.forms"
+    return FormQuestions(
+        item=later(asked, "item_facts"),
+        container=later(asked, "container_facts"),
+        briefs=later(f"{_QUERIES}.bench_help", "item_briefs"),
+        names=later(f"{_QUERIES}.bench_help", "known_names"),
+        read_scan=later(f"{_QUERIES}.tags", "read_scan"),
+        tags=later(f"{_QUERIES}.tags", "propose_tags"),
+        let_tags_go=later(f"{_QUERIES}.tags", "let_tags_go"),
+        now=later(_OPENING, "now_of"),
+        entry=later(f"{_QUERIES}.daybook", "entry_detail"),
+        known=later(asked, "contents_known"),
+        compare=later(asked, "compare_weights"),
+        rest=later(asked, "rest_of_divide"),
+        learnt=later(asked, "learnt"),
+    )
+
+
+def _form_acts() -> FormActs:
+    from vault.screens.forms.kit import FormActs
+
+    acts = "vault.application.operations.acts"
+    bench = "vault.application.operations.bench_acts"
+    return FormActs(
+        assay=later(bench, "assay_items"),
+        weigh=later(acts, "weigh"),
+        move=later(bench, "move_things"),
+        divide=later(bench, "divide"),
+        send=later(acts, "send"),
+        return_=later(acts, "return_"),
+        sell=later(acts, "sell"),
+        strike=later(acts, "strike_entry"),
+        seal=later(acts, "seal"),
+        photograph=later("vault.application.operations.photos", "attach_photo"),
     )
 
 

@@ -25,11 +25,13 @@ from vault.screens.drafts import DraftDesk
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import face, load_face
-from vault.screens.main_window import MainWindow, Parts, Plan
+from vault.screens.main_window import MainWindow
+from vault.screens.parts import Parts, Plan
 from vault.screens.safe.screen import SafeScreen
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
+from vault.start import make_form_kit
 
 
 @pytest.fixture(autouse=True)
@@ -133,6 +135,7 @@ def window_of(
             choosers=HandsOff(),
             drafts=drafts,
             scales=scales,
+            form_kit=make_form_kit,
         )
         window = MainWindow(parts, plans)
         window.show()

@@ -29,6 +29,14 @@ class HandsOff(Choosers):
         self.proposed = file
         return self.answer
 
+    def picture_to_attach(self, parent: object, folder: Path) -> Path | None:
+        self.proposed = folder
+        return self.answer
+
+    def camera_folder(self, parent: object, folder: Path) -> Path | None:
+        self.proposed = folder
+        return self.answer
+
     def daybook_to_read(self, parent: object, folder: Path) -> Path | None:
         return self.answer
 

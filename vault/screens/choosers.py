@@ -9,6 +9,7 @@ from PySide6 import QtWidgets
 
 BOOK_ENDING = ".shop"
 _BOOKS = f"Books of Metal on hand (*{BOOK_ENDING});;All files (*)"
+_PICTURES = "Pictures (*.jpg *.jpeg *.png *.webp *.tif *.tiff *.gif *.bmp);;All files (*)"
 _DAYBOOKS = "Daybooks (*.csv *.xlsx);;All files (*)"
 
 
@@ -55,6 +56,20 @@ class Choosers:
         )
         path = _path(told[0])
         return path if path is None or path.suffix else path.with_suffix(BOOK_ENDING)
+
+    def picture_to_attach(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
+        """Ask for a picture that is there."""
+        return _path(
+            QtWidgets.QFileDialog.getOpenFileName(parent, "A photo", str(folder), _PICTURES)[0]
+        )
+
+    def camera_folder(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
+        """Ask in which folder the camera puts its pictures."""
+        return _path(
+            QtWidgets.QFileDialog.getExistingDirectory(
+                parent, "Where the camera puts its pictures", str(folder)
+            )
+        )
 
 
 def _path(told: str) -> Path | None:

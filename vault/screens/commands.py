@@ -33,6 +33,15 @@ COMMANDS = (
     Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
     Command("take_weight", "Take the weight", "F8", "Take what the scale shows; for a pedal"),
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
+    Command("weigh", "Weigh it …", "Ctrl+G", "Weigh the chosen item again"),
+    Command("assay", "Record an assay", "F3", "Record an assay of the chosen item, or of several"),
+    Command("move", "Move it …", "F4", "Move the chosen item, several, or a container"),
+    Command("divide", "Divide it …", "F6", "Cut, drill or riffle the chosen item"),
+    Command("leave", "Send or return …", "F7", "Send the chosen item out, return or sell it"),
+    Command("photograph", "Attach a photo …", "F9", "Attach a photo to the chosen item"),
+    Command("seal", "Seal …", "Ctrl+L", "A seal on the chosen item or container"),
+    Command("strike", "Strike it …", "Ctrl+Shift+Z", "Strike the chosen entry, with a reason"),
+    Command("strike_last", "Strike the last entry …", "Ctrl+Z", "Strike what you recorded last"),
     Command("back", "Back", "Alt+Left", "Back to where you came from"),
     Command("menu", "Menu", "F10", "Open the menu"),
     Command("scales", "Scales …", "", "Set up the scale on the bench"),
@@ -51,13 +60,14 @@ MENU = (
     ("new", "open", "import", "demonstration", "start"),
     ("receive", "work"),
     ("write_out", "back_up", "check"),
+    ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
     ("work_out", "trace"),
     ("scales", "check_scale", "simulated_scale"),
     ("settings", "keys", "guide", "cautions", "about"),
     ("quit",),
 )
 # The buttons beside the scan field, from the left.
-BAR = ("receive", "work")
+BAR = ("receive", "assay", "work")
 # Off while no book lies open.
 NEEDS_A_BOOK = (
     "scales",
@@ -75,6 +85,15 @@ NEEDS_A_BOOK = (
     "find",
     "guide",
     "work",
+    "weigh",
+    "assay",
+    "move",
+    "divide",
+    "leave",
+    "photograph",
+    "seal",
+    "strike",
+    "strike_last",
 )
 
 # Keys that no action stands for; shown in the list of keys.
@@ -91,6 +110,9 @@ MORE_KEYS = (
     ("Escape in a work", "Leave it; what stands there is kept"),
     ("Ctrl+S in a trace", "Save it as a picture or PDF"),
     ("Ctrl+C in a table", "Copy the chosen rows"),
+    ("Enter in a form", "On to the next field; in the last one, record it"),
+    ("Ctrl+Enter in a form", "Record it"),
+    ("Escape in a form", "Leave it without recording"),
 )
 
 

@@ -10,8 +10,8 @@ from typing import Any
 def later(module: str, name: str) -> Callable[..., Any]:
     """Give a function or class of a module that is loaded when it is first called."""
 
-    def call(*words: object) -> object:
-        return getattr(import_module(module), name)(*words)
+    def call(*words: object, **named: object) -> object:
+        return getattr(import_module(module), name)(*words, **named)
 
     call.__qualname__ = f"{module}:{name}"
     return call

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,25 +20,18 @@ from PySide6.QtWidgets import (
 from typing_extensions import override
 
 from vault.core.daybook import Process
-from vault.screens.announcer import Announcer
-from vault.screens.background import Background
-from vault.screens.choosers import Choosers
 from vault.screens.commands import BAR, MENU, NEEDS_A_BOOK, Commands
 from vault.screens.copies import Copies
-from vault.screens.desk import Desk
-from vault.screens.doors import Doors, ReadIn
-from vault.screens.drafts import DraftDesk
-from vault.screens.failures import Failures
-from vault.screens.house_style import HouseStyle
+from vault.screens.doors import ReadIn
+from vault.screens.forms.opener import FormOpener
 from vault.screens.later import later
 from vault.screens.look import look_named
+from vault.screens.parts import Parts, Plan
 from vault.screens.rail import Rail
-from vault.screens.scale.room import ScaleRoom
 from vault.screens.scanner import Scanner
 from vault.screens.scans import Scans, nothing_called
-from vault.screens.screen import Screen
-from vault.screens.settings.choices import Choices
-from vault.screens.settings.room import SettingsRoom, ShopQuestions
+from vault.screens.screen import Chosen, Screen
+from vault.screens.settings.room import SettingsRoom
 from vault.screens.slots import without_words
 from vault.screens.start_page import StartPage
 from vault.screens.style_sheet import palette, style_sheet
@@ -48,6 +40,7 @@ from vault.screens.widgets.notices import Notice, WorkStrip
 from vault.screens.words import PROGRAM
 
 if TYPE_CHECKING:
+    from vault.screens.forms.kit import FormKit
     from vault.screens.guide.guide import Guide
 
 _SIZE = (1440, 900)
@@ -59,33 +52,6 @@ _GUIDE_SEEN = "guide_seen"
 _REPORT = later("vault.screens.report_dialog", "ReportDialog")
 # Where a thing found by its name is shown.
 _SCREEN_OF = {"item": "safe", "lot": "lots", "party": "safe"}
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """A screen, made only when it is first wanted; forms are opened by commands, not the rail."""
-
-    name: str
-    words: str
-    make: Callable[[Commands], Screen]
-    on_rail: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Parts:
-    """What the window is built of."""
-
-    doors: Doors
-    background: Background
-    announcer: Announcer
-    desk: Desk
-    failures: Failures
-    style: HouseStyle
-    choices: Choices
-    choosers: Choosers
-    drafts: DraftDesk
-    scales: ScaleRoom
-    shop_settings: ShopQuestions | None = None
 
 
 class MainWindow(QMainWindow):
@@ -111,6 +77,7 @@ class MainWindow(QMainWindow):
         self.start_page = StartPage(self.commands)
         self.stack = QStackedWidget()
         self._asker = parts.background.asker(self)
+        self.forms = FormOpener(self._form_kit, self._chosen, self.commands, parts.announcer, self)
         self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
         self.settings = SettingsRoom(
             parts.choices, parts.background, parts.desk, parts.shop_settings, self
@@ -199,6 +166,14 @@ class MainWindow(QMainWindow):
         scanner.scanned.connect(self.scans.take)
         scanner.broke_off.connect(self.scans.take_broken_off)
 
+    def _form_kit(self) -> FormKit | None:
+        book = self.desk.book
+        return None if book is None else self._parts.form_kit(self._parts, book)
+
+    def _chosen(self) -> Chosen:
+        screen = self._screens.get(self.shown)
+        return Chosen() if screen is None else screen.chosen_things()
+
     def _menu(self) -> list[QAction | None]:
         told: list[QAction | None] = []
         for group in MENU:
@@ -245,6 +220,9 @@ class MainWindow(QMainWindow):
         self.top_bar.entered.connect(self._on_top_bar_entered)
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
+        self.forms.told.connect(self.notice.tell_good)
+        self.forms.missed.connect(self.notice.tell)
+        self.forms.entry_wanted.connect(partial(self.go_to, "daybook"))
         self.copies.told.connect(self.notice.tell_good)
         self.settings.accepted.connect(self._on_settings_accepted)
         self.scans.told.connect(self.notice.tell)
@@ -359,6 +337,7 @@ class MainWindow(QMainWindow):
     def _on_desk_laid_open(self, book: object | None, path: Path | None) -> None:
         self._stale.clear()
         self._came_from.clear()
+        self.forms.forget()
         for screen in self._screens.values():
             screen.show_book(book)
         self._parts.scales.show_book(book)

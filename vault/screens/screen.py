@@ -3,11 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from vault.core.daybook import Process
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What is chosen on a screen, for a form that is to be about it.
+
+    Attributes:
+        tags: items.
+        container: the name of a container.
+        entry: the number of an entry, None where none is chosen.
+    """
+
+    tags: tuple[str, ...] = ()
+    container: str = ""
+    entry: int | None = None
 
 
 class Screen(QWidget):
@@ -63,6 +79,10 @@ class Screen(QWidget):
         """
         del text
         return False
+
+    def chosen_things(self) -> Chosen:
+        """Give what is chosen here; nothing unless the screen says otherwise."""
+        return Chosen()
 
     def leave(self) -> None:
         """Let go of everything, since the window closes."""

@@ -8,7 +8,8 @@ from pathlib import Path
 from PySide6.QtCore import QEventLoop, QObject, QTimer
 from PySide6.QtGui import QImage
 
-from vault.screens.main_window import MainWindow, Parts
+from vault.screens.main_window import MainWindow
+from vault.screens.parts import Parts
 
 _LOOK_EVERY_MS = 100
 _PATIENCE_MS = 300_000

@@ -103,6 +103,9 @@ QLineEdit, QComboBox, QPlainTextEdit, QTextEdit, QSpinBox { background: $card; c
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
     border: 2px solid $accent; padding: 5px 9px; }
 QLineEdit[kind="field"] { min-height: ${field}px; font-size: ${title}px; }
+QPushButton[is_tall="true"] { min-height: ${tall}px; }
+QPushButton[is_tall="true"]:focus { min-height: ${tall_in}px; }
+QToolButton[is_tall="true"] { min-height: ${tall_chip}px; font-size: ${body}px; }
 QPushButton[kind="answer"] { padding: 0 12px; min-height: ${answer}px; font-size: ${second}px; }
 QPushButton[kind="answer"]:focus { padding: 0 11px; min-height: ${answer_in}px; }
 QLineEdit#scan { min-height: ${button_in}px; font-size: ${body}px; padding: 0 14px; }
@@ -182,6 +185,7 @@ def style_sheet(look: Look) -> str:
         tall=FIELD_HEIGHT - 2,
         tall_in=FIELD_HEIGHT - 4,
         heading=Size.HEADING.value,
+        tall_chip=FIELD_HEIGHT - 12,
         answer=ANSWER_HEIGHT,
         answer_in=ANSWER_HEIGHT - 2,
         small=Size.SMALL.value,

@@ -158,3 +158,14 @@ def lying_in(connection: Connection, place: str) -> tuple[list[str], str, list[s
         (json.dumps(places),),
     )
     return places[1:], around.scalar() or "", [tag for (tag,) in tags]
+
+
+def around(connection: Connection, place: str) -> list[str]:
+    """Give a place and the places it lies in, innermost first."""
+    rows = connection.exec_driver_sql(
+        "WITH RECURSIVE around(name, depth) AS (VALUES(?, 0) UNION "
+        "SELECT c.place, depth + 1 FROM container c JOIN around ON c.name = around.name "
+        "WHERE c.place != '' AND depth < 50) SELECT name FROM around ORDER BY depth",
+        (place,),
+    )
+    return [name for (name,) in rows if name]

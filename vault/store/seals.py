@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 from sqlalchemy import Connection
 
@@ -23,6 +24,19 @@ def sealed_containers(connection: Connection) -> list[tuple[str, Sealing]]:
         (name, Sealing(entry, Role(role), number, witness))
         for name, number, entry, role, witness in connection.exec_driver_sql(_SEALED)
     ]
+
+
+def seals_of(connection: Connection, names: Sequence[str]) -> dict[str, Sealing]:
+    """Give what was last said of the unbroken seals on these items and containers."""
+    rows = connection.exec_driver_sql(
+        "SELECT name, number, entry, role, witness FROM seal "
+        "WHERE name IN (SELECT value FROM json_each(?))",
+        (json.dumps(list(names)),),
+    )
+    return {
+        name: Sealing(entry, Role(role), number, witness)
+        for name, number, entry, role, witness in rows
+    }
 
 
 def containers(connection: Connection) -> list[tuple[str, str]]:

@@ -18,6 +18,7 @@ from vault.application.queries.answers.forms import (
 )
 from vault.application.queries.bench_help import item_briefs
 from vault.application.queries.items import NoSuchItem
+from vault.application.queries.seals import seals_around, seals_on
 from vault.application.wording import PLAIN, Numbers, listed
 from vault.core.cautions import cautions_for
 from vault.core.daybook import Act, Entry, Process, Role
@@ -60,6 +61,7 @@ def item_facts(book: Book, tag: str) -> ItemFacts:
         weighed=_weighed_before(entries, tag),
         taken_from=_taken_from(entries, tag),
         cautions=cautions_for(brief.form, brief.party, *notes),
+        seals=seals_around(book, tag, brief.place),
     )
 
 
@@ -128,6 +130,7 @@ def container_facts(book: Book, name: str) -> ContainerFacts:
         places=tuple(places),
         gross_ug=sum(one for one in weights if one is not None),
         not_weighed=sum(one is None for one in weights),
+        seal=seals_on(book, [name]).get(name),
         cautions=tuple(dict.fromkeys(cautions)),
     )
 

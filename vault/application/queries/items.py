@@ -20,7 +20,9 @@ from vault.application.queries.answers.items import (
     OriginShare,
     SortBy,
 )
+from vault.application.queries.photos import photos_of
 from vault.application.queries.scales import Lapse, lapses, weighed_while_off
+from vault.application.queries.seals import seals_around
 from vault.application.reckoned import Reckoned
 from vault.application.wording import PLAIN, Numbers, for_item, known_from
 from vault.core.cautions import cautions_for
@@ -109,6 +111,8 @@ def item_detail(book: Book, tag: str, numbers: Numbers = PLAIN) -> ItemDetail:
         metals=tuple(metals),
         history=tuple(_history(entries, tag, lapses(book), numbers)),
         cautions=cautions_for(listed.form, listed.note, listed.party),
+        photos=photos_of(book, tag, entries),
+        seals=seals_around(book, tag, listed.place),
     )
 
 

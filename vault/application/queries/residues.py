@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from vault.application.book import Book
 from vault.application.queries.answers.items import BudgetShare
@@ -10,6 +11,7 @@ from vault.application.queries.answers.residues import Container, HouseFactor, R
 from vault.application.queries.answers.safe import Worth
 from vault.application.queries.items import owner_in_words
 from vault.application.queries.safe import worth
+from vault.application.queries.seals import seals_on
 from vault.application.reckoned import Reckoned
 from vault.core.cautions import cautions_for
 from vault.reckoning.chief_sources import chief_sources
@@ -33,7 +35,10 @@ def residues(book: Book) -> Residues:
     reckoned = book.reckoned
     if reckoned is None:
         return Residues({}, told, (), (), {}, (), None)
-    return _residues(reckoned, told)
+    answer = _residues(reckoned, told)
+    seals = seals_on(book, {one.place for one in answer.containers if one.place})
+    containers = tuple(replace(one, seal=seals.get(one.place)) for one in answer.containers)
+    return replace(answer, containers=containers)
 
 
 def _residues(reckoned: Reckoned, told: Worth) -> Residues:

@@ -31,7 +31,7 @@ from vault.screens.look import GAP
 from vault.screens.models.paged_rows import PagedRows
 from vault.screens.models.pages import PAGE
 from vault.screens.numbers import Numbers
-from vault.screens.screen import Screen
+from vault.screens.screen import Chosen, Screen
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
@@ -151,6 +151,11 @@ class DaybookScreen(Screen):
             self.findings.button.setFocus()
         elif name.isdecimal():
             self._choose_entry(int(name))
+
+    @override
+    def chosen_things(self) -> Chosen:
+        detail = self.pane.detail
+        return Chosen(tags=() if detail is None else detail.row.tags, entry=self._wanted)
 
     def _choose_entry(self, number: int) -> None:
         self._wanted, self._is_held = number, True

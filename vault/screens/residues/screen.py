@@ -29,7 +29,7 @@ from vault.screens.residues.container_card import ContainerCard
 from vault.screens.residues.keeps_card import KeepsCard
 from vault.screens.residues.locked_card import LockedCard
 from vault.screens.residues.questions import ResiduesQuestions
-from vault.screens.screen import Screen
+from vault.screens.screen import Chosen, Screen
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
@@ -146,6 +146,11 @@ class ResiduesScreen(Screen):
         """Choose the container in a place."""
         self._wanted = name
         self._choose_again()
+
+    @override
+    def chosen_things(self) -> Chosen:
+        container = self.container.container
+        return Chosen(container="" if container is None else container.place)
 
     # --- answers --------------------------------------------------------------------------------
 

@@ -32,7 +32,7 @@ from vault.screens.safe.item_tools import HIDDEN_AT_FIRST, ItemTools
 from vault.screens.safe.item_view import ItemView
 from vault.screens.safe.questions import SafeQuestions
 from vault.screens.safe.stock_fold import StockFold
-from vault.screens.screen import Screen
+from vault.screens.screen import Chosen, Screen
 from vault.screens.settings.choices import Choices
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.empty import EmptyState
@@ -174,6 +174,10 @@ class SafeScreen(Screen):
             self._query = replace(self._query, text="")
             self._ask_for_index()
         self._ask_for_detail()
+
+    @override
+    def chosen_things(self) -> Chosen:
+        return Chosen(tags=(self._wanted_tag,) if self._wanted_tag else ())
 
     # --- asking ---------------------------------------------------------------------------------
 

@@ -100,6 +100,14 @@ class Choices:
         """Remember a set of words."""
         self._settings.setValue(f"words/{name}", "\n".join(sorted(words)))
 
+    def text(self, name: str) -> str:
+        """Give a text that was remembered; empty where none was."""
+        return self._text(f"text/{name}")
+
+    def remember_text(self, name: str, text: str) -> None:
+        """Remember a text."""
+        self._settings.setValue(f"text/{name}", text)
+
     def save(self) -> None:
         """Write the file now."""
         self._settings.sync()

@@ -27,7 +27,8 @@ class Caution(QFrame):
         self.setProperty("kind", "caution")
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
-        column.addWidget(label(text, wrap=True))
+        self.words = label(text, wrap=True)
+        column.addWidget(self.words)
 
 
 class Note(QFrame):

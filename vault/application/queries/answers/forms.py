@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from vault.application.queries.answers.bench import ItemBrief
+from vault.application.queries.answers.seals import SealFacts
 from vault.core.knowledge import Figure
 
 
@@ -71,12 +72,14 @@ class ItemFacts:
         weighed: its last weighing, None where it was never weighed.
         taken_from: what it was taken from, None where it is no part of anything.
         cautions: of its form and of what is noted of it.
+        seals: that keep it shut, its own first, then those of the containers around it.
     """
 
     brief: ItemBrief
     weighed: WeighedBefore | None
     taken_from: TakenFrom | None
     cautions: tuple[str, ...]
+    seals: tuple[SealFacts, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +92,7 @@ class ContainerFacts:
         tags: items on hand in it, in the order of their tags.
         places: containers in it.
         gross_ug: what its items weigh, as far as they were weighed; `not_weighed` were not.
-        seal: number of the seal that is on it; empty where none is.
+        seal: that is on it, None where none is.
         cautions: of what lies in it.
     """
 
@@ -99,7 +102,7 @@ class ContainerFacts:
     places: tuple[str, ...]
     gross_ug: int
     not_weighed: int
-    seal: str = ""
+    seal: SealFacts | None = None
     cautions: tuple[str, ...] = ()
 
 

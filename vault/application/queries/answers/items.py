@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+from pathlib import Path
 
+from vault.application.queries.answers.seals import SealFacts
 from vault.core.items import State
 from vault.core.knowledge import Figure
 
@@ -182,11 +184,37 @@ class MetalOfItem:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoOfItem:
+    """A photo of an item.
+
+    Attributes:
+        sha256: of its file's bytes, as the daybook names it.
+        file: where it lies, None where it is not there.
+        day: on which it was recorded.
+        trouble: a sentence on why it cannot be shown; empty where it can.
+    """
+
+    sha256: str
+    file: Path | None
+    day: date
+    caption: str
+    entry: int
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class ItemDetail:
-    """The chosen item, beside the table."""
+    """The chosen item, beside the table.
+
+    Attributes:
+        photos: the newest first.
+        seals: that keep it shut, its own first, then those of the containers around it.
+    """
 
     row: ItemRow
     note: str
     metals: tuple[MetalOfItem, ...]
     history: tuple[HistoryLine, ...]
     cautions: tuple[str, ...]
+    photos: tuple[PhotoOfItem, ...] = ()
+    seals: tuple[SealFacts, ...] = ()

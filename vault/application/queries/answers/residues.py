@@ -8,6 +8,7 @@ from datetime import date
 
 from vault.application.queries.answers.items import BudgetShare
 from vault.application.queries.answers.safe import Worth
+from vault.application.queries.answers.seals import SealFacts
 from vault.core.knowledge import Figure
 
 
@@ -18,6 +19,7 @@ class Container:
     Attributes:
         not_known: tags of items of which no metal is known at all.
         left_out: by metal, how many further items may hold it and are in no figure of it.
+        seal: that is on the container, None where none is.
     """
 
     place: str
@@ -31,6 +33,7 @@ class Container:
     owners: tuple[str, ...]
     cautions: tuple[str, ...]
     left_out: Mapping[str, int] = field(default_factory=dict)
+    seal: SealFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,107 @@
+"""What every small form is handed: the book, what it may ask and do, and how it looks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from vault.application.changes import Changes
+from vault.application.queries.answers.bench import ItemBrief, KnownNames
+from vault.application.queries.answers.daybook import EntryDetail
+from vault.application.queries.answers.forms import (
+    ContainerFacts,
+    ItemFacts,
+    KnownContents,
+    Learnt,
+    RestOfDivide,
+    WeighedBefore,
+    WeightVerdict,
+)
+from vault.core.masses import Mass
+from vault.core.tags import Scan
+from vault.screens.announcer import Announcer
+from vault.screens.background import Background
+from vault.screens.choosers import Choosers
+from vault.screens.drafts import DraftDesk
+from vault.screens.house_style import HouseStyle
+from vault.screens.numbers import Numbers
+from vault.screens.recorder import Recorder
+from vault.screens.settings.choices import Choices
+from vault.screens.widgets.weight_field import WeightField
+
+
+@dataclass(frozen=True, slots=True)
+class FormQuestions:
+    """Plain functions of a book; those marked * need none, and may be called at every letter.
+
+    Attributes:
+        item: an item as a form wants it; refuses a tag that names nothing.
+        container: what lies in a place; refuses a name that nobody knows.
+        briefs: items in short by their tags; what names nothing is left out.
+        names: names that the book knows, those used most first.
+        read_scan: what a scanned or typed text says.
+        tags: new tags for things of these forms, the same again for the same owner.
+        let_tags_go: free the tags of an owner.
+        now: the present moment by the shop's clock, with its zone.
+        entry: all about one entry, told in the reader's number style.
+        known: what items hold, as it is believed now.
+        compare *: a new weight against the one before.
+        rest *: what is left of an item once parts are taken from it.
+        learnt *: what is believed otherwise than before.
+    """
+
+    item: Callable[[Any, str], ItemFacts]
+    container: Callable[[Any, str], ContainerFacts]
+    briefs: Callable[[Any, Sequence[str]], Mapping[str, ItemBrief]]
+    names: Callable[[Any], KnownNames]
+    read_scan: Callable[[Any, str], Scan]
+    tags: Callable[[Any, str, Sequence[str]], Sequence[str]]
+    let_tags_go: Callable[[Any, str], None]
+    now: Callable[[Any], datetime]
+    entry: Callable[[Any, int, Numbers], EntryDetail]
+    known: Callable[[Any, Sequence[str]], KnownContents]
+    compare: Callable[[str, WeighedBefore, Mass, Mass | None, Numbers], WeightVerdict]
+    rest: Callable[[str, WeighedBefore | None, Sequence[Mass], Numbers], RestOfDivide]
+    learnt: Callable[[KnownContents, KnownContents], Sequence[Learnt]]
+
+
+@dataclass(frozen=True, slots=True)
+class FormActs:
+    """What a form can have done: functions of `application/operations`, by the act they record."""
+
+    assay: Callable[..., Changes]
+    weigh: Callable[..., Changes]
+    move: Callable[..., Changes]
+    divide: Callable[..., Changes]
+    send: Callable[..., Changes]
+    return_: Callable[..., Changes]
+    sell: Callable[..., Changes]
+    strike: Callable[..., Changes]
+    seal: Callable[..., Changes]
+    photograph: Callable[..., Changes]
+
+
+@dataclass(frozen=True, slots=True)
+class FormKit:
+    """All of it, for one open book.
+
+    Attributes:
+        book: the open book.
+        weight_field: makes a field for a weight from its name and its hint.
+        take_weight: lets the field that has the focus take what the scale shows.
+    """
+
+    book: Any
+    questions: FormQuestions
+    acts: FormActs
+    recorder: Recorder
+    background: Background
+    announcer: Announcer
+    drafts: DraftDesk
+    style: HouseStyle
+    choices: Choices
+    choosers: Choosers
+    weight_field: Callable[[str, str], WeightField]
+    take_weight: Callable[[], None]
