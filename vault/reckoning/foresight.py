@@ -146,7 +146,7 @@ def foresee(
     as_said = facts_of(listed, (), guesses)
     earlier = _scene(on_hand, spoken_of, entries[:-1], guesses)
     whole = _scene(on_hand, spoken_of, entries, guesses)
-    comes_out = any(line.role is Role.MADE for line in last.lines)
+    comes_out = {Role.USED, Role.MADE} <= {line.role for line in last.lines}
     metals = {}
     # One thread: for matrices this small more threads only wait for each other.
     with threadpool_limits(limits=1):
@@ -209,7 +209,7 @@ def _foreseen(
     on_hand = [
         tag for at, tag in enumerate(before.scene.facts.tags) if whole.facts.maker[at] == NOBODY
     ]
-    made = [line.tag for line in last.lines if line.role is Role.MADE]
+    made = [] if after is before else [x.tag for x in last.lines if x.role is Role.MADE]
     code = METAL_CODE[metal]
     word_u = dict(
         zip(as_said.tags, declared_doubts(as_said, weights_of(as_said), code), strict=True)
@@ -222,7 +222,7 @@ def _foreseen(
         before=_contents(metal, on_hand, before, known, word_u),
         after=_contents(metal, on_hand, after, known, word_u),
         made=_contents(metal, made, after, known, {}),
-        loss=_loss(after, len(whole.facts.works.number) - 1) if made else None,
+        loss=None if after is before else _loss(after, len(whole.facts.works.number) - 1),
         pull=abs(pull),
         pulling=RowKind(int(after.rows.kind[row])) if pull else None,
     )
