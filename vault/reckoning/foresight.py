@@ -18,7 +18,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from vault.core.daybook import Entry, Role
 from vault.core.flow import works_of
@@ -41,6 +40,7 @@ from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.marks import declared_doubts
 from vault.reckoning.micrograms import PER_GRAM, micrograms
 from vault.reckoning.nominal import added_of
+from vault.reckoning.one_thread import one_thread
 from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import NOT_DETERMINABLE
 from vault.reckoning.weights import weights_of
@@ -148,8 +148,7 @@ def foresee(
     whole = _scene(on_hand, spoken_of, entries, guesses)
     comes_out = {Role.USED, Role.MADE} <= {line.role for line in last.lines}
     metals = {}
-    # One thread: for matrices this small more threads only wait for each other.
-    with threadpool_limits(limits=1):
+    with one_thread():
         for metal in ALL_SYMBOLS:
             if plays_a_part(metal, whole.facts, known):
                 before = solve_draft(earlier, known, metal)
