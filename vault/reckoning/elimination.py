@@ -12,11 +12,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import accumulate
+from typing import Literal
 
 import numpy as np
 from scipy import sparse
 from scipy.sparse import linalg
 
+from vault.reckoning.dissection import cuts_of
 from vault.reckoning.facts import Ints
 
 # A whole branch with no more unknowns than this is one front.
@@ -25,6 +27,8 @@ _LEAF = 16
 # than this share.
 _SMALL = 32
 _EMPTY = 0.2
+# Cuts by time are made use of if they hold more than so many unknowns.
+_WIDE_CUT = 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,9 +50,10 @@ class Elimination:
     beyond: Ints
 
 
-def elimination_of(row: Ints, unknown: Ints, rows: int, unknowns: int) -> Elimination:
-    """Find an order for rows given by their entries, by position."""
-    place, start, below = _filled(row, unknown, rows, unknowns)
+def elimination_of(row: Ints, unknown: Ints, rows: int, unknowns: int, items: int) -> Elimination:
+    """Find an order for rows given by their entries, by position; items come first, as made."""
+    pattern = sparse.csr_array((np.ones(len(row)), (row, unknown)), (rows, unknowns))
+    place, start, below = _filled(sparse.csc_array(pattern.T @ pattern), items)
     width = np.diff(start)
     up = np.where(width > 0, np.append(below, 0)[start[:-1]], -1)
     size, after = _branches(up.tolist())
@@ -105,18 +110,32 @@ def _branches(up: list[int]) -> tuple[Ints, Ints]:
     return np.array(size, dtype=np.int64), np.array(after, dtype=np.int64)
 
 
-def _filled(row: Ints, unknown: Ints, rows: int, unknowns: int) -> tuple[Ints, Ints, Ints]:
+def _filled(tied: sparse.csc_array, items: int) -> tuple[Ints, Ints, Ints]:
     """Give the place of each unknown, and where the fill below each place starts, and the fill.
 
-    Minimum degree, as the sparse solver has it; its factor of a matrix with the same pattern, in
-    which nothing can cancel, tells the fill.
+    Minimum degree, as the sparse solver has it; in pieces, where cuts are wide.
     """
-    pattern = sparse.csr_array((np.ones(len(row)), (row, unknown)), (rows, unknowns))
-    tied = sparse.csc_array(pattern.T @ pattern)
+    cut, time = cuts_of(tied.tocsr(), items)
+    counts = np.bincount(cut[cut >= 0])
+    if not len(counts) or (counts / 2.0 ** np.arange(len(counts))).max() < _WIDE_CUT:
+        return _factor_of(tied, "MMD_AT_PLUS_A")
+    free, held = np.flatnonzero(cut < 0), np.flatnonzero(cut >= 0)
+    within, _, _ = _factor_of(tied[free][:, free], "MMD_AT_PLUS_A")
+    order = np.concatenate([free[np.argsort(within)], held[np.lexsort((time[held], -cut[held]))]])
+    place, start, below = _factor_of(tied[order][:, order], "NATURAL")
+    found = np.empty_like(place)
+    found[order] = place
+    return found, start, below
+
+
+def _factor_of(
+    tied: sparse.csc_array, way: Literal["MMD_AT_PLUS_A", "NATURAL"]
+) -> tuple[Ints, Ints, Ints]:
+    """Give places and fill by a factor of a matrix with that pattern, in which nothing cancels."""
     heavy = sparse.diags_array(2.0 * tied.sum(axis=1) + 1.0)
     factor = linalg.splu(
         sparse.csc_array(heavy - tied),
-        permc_spec="MMD_AT_PLUS_A",
+        permc_spec=way,
         diag_pivot_thresh=0.0,
         options={"SymmetricMode": True},
     )
@@ -127,7 +146,7 @@ def _filled(row: Ints, unknown: Ints, rows: int, unknowns: int) -> tuple[Ints, I
     inner[start[:-1]] = False
     return (
         factor.perm_c.astype(np.int64),
-        start - np.arange(unknowns + 1),
+        start - np.arange(len(start)),
         lower.indices[inner].astype(np.int64),
     )
 

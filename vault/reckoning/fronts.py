@@ -77,7 +77,7 @@ class Fronts:
         self._row, self._unknown = system.entry_row, system.entry_unknown
         self._rows, self.unknowns = len(system.y), len(system.size)
         self.sides = 1 + len(system.kinds)
-        order = elimination_of(self._row, self._unknown, self._rows, self.unknowns)
+        order = elimination_of(self._row, self._unknown, self._rows, self.unknowns, system.items)
         self.place = order.place
         own, beyond = order.last - order.first + 1, np.diff(order.start)
         height = _heights(order.parent)

@@ -14,7 +14,7 @@ from demo_db.simulator.notebook import Notebook
 from performance.big_books import entries_of_a_book
 from vault.core.flow import Flow, flow_of
 from vault.core.shop import Shop
-from vault.reckoning import families
+from vault.reckoning import dissection, elimination, families
 from vault.reckoning.dense_families import solve_dense
 from vault.reckoning.families import Family
 from vault.reckoning.fronts import Fronts
@@ -184,6 +184,19 @@ def same_either_way(system: System) -> None:
     assert large.information == pytest.approx(small.information, rel=1e-5, abs=1e-8)
     assert large.pull == pytest.approx(small.pull, rel=1e-5, abs=1e-5)
     assert large.misfit == pytest.approx(small.misfit, rel=1e-6, abs=1e-5)
+
+
+def test_cuts_by_time_change_no_figure(monkeypatch: pytest.MonkeyPatch) -> None:
+    system = largest(tied(1300, in_turn=False, named=0.3))
+    plain = solve_sparse(system)
+    monkeypatch.setattr(dissection, "_PIECE", 150)
+    monkeypatch.setattr(elimination, "_WIDE_CUT", 0)
+    parted = solve_sparse(system)
+    assert not np.array_equal(parted.fronts.place, plain.fronts.place)
+    u = np.sqrt(plain.variances())
+    known = u < NOT_DETERMINABLE * system.size
+    assert np.abs((parted.x0 - plain.x0) / u)[known].max() < 2e-6
+    assert np.sqrt(parted.variances())[known] == pytest.approx(u[known], rel=1e-6)
 
 
 def test_draws_scatter_as_the_covariance_says() -> None:
