@@ -110,6 +110,7 @@ def make_parts() -> Parts:
     from vault.screens.house_style import HouseStyle
     from vault.screens.look import look_named
     from vault.screens.parts import Parts
+    from vault.screens.printing.desk import PrintDesk, PrintQuestions
     from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
     from vault.screens.settings.room import ShopQuestions
@@ -122,15 +123,21 @@ def make_parts() -> Parts:
     scales = ScaleRoom(_scale_questions, background, style)
     # A check that was recorded or struck makes another last check.
     announcer.changed.connect(scales.look_again)
+    desk = Desk(doors, background, announcer)
+    choosers = Choosers()
+    asked = PrintQuestions(
+        tag_labels=later(f"{_QUERIES}.labels", "tag_labels"),
+        receipt_of=later("vault.application.reports.receipt", "receipt_of"),
+    )
     return Parts(
         doors=doors,
         background=background,
         announcer=announcer,
-        desk=Desk(doors, background, announcer),
+        desk=desk,
         failures=Failures(),
         style=style,
         choices=choices,
-        choosers=Choosers(),
+        choosers=choosers,
         drafts=DraftDesk(DraftShelf(settings / "drafts"), later(_OPENING, "file_of")),
         scales=scales,
         shop_settings=ShopQuestions(
@@ -139,6 +146,7 @@ def make_parts() -> Parts:
             set_hold=later(_HOLDS, "set_hold"),
         ),
         form_kit=make_form_kit,
+        papers=PrintDesk(asked, background, choosers, choices, style, lambda: desk.book),
     )
 
 
@@ -337,7 +345,9 @@ def _make_work(parts: Parts) -> Screen:
         preview=later(f"{_QUERIES}.work_preview", "preview_work"),
         record=later("vault.application.operations.bench_work", "record_bench_work"),
     )
-    hands = WorkHands(parts.desk, parts.drafts, parts.scales.weight_field)
+    hands = WorkHands(
+        parts.desk, parts.drafts, parts.scales.weight_field, print_tags=parts.papers.tags
+    )
     return WorkScreen(questions, parts.background, parts.style, hands)
 
 
@@ -379,7 +389,13 @@ def _make_receive(parts: Parts, commands: Commands) -> Screen:
         receive=later("vault.application.operations.receipts", "receive"),
         new_key=later("vault.application.operations.recording", "new_key"),
     )
-    hands = Hands(recorder=parts.desk, drafts=parts.drafts, weights=parts.scales, may_work=True)
+    hands = Hands(
+        recorder=parts.desk,
+        drafts=parts.drafts,
+        weights=parts.scales,
+        papers=parts.papers,
+        may_work=True,
+    )
     return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
 
 

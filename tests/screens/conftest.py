@@ -27,6 +27,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import face, load_face
 from vault.screens.main_window import MainWindow
 from vault.screens.parts import Parts, Plan
+from vault.screens.printing.desk import PrintDesk, PrintQuestions
 from vault.screens.safe.screen import SafeScreen
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.screen import Screen
@@ -124,18 +125,22 @@ def window_of(
             Plan("daybook", "Daybook", lambda _: PlainScreen()),
         ]
         doors, announcer = shop.doors(), Announcer()
+        desk = Desk(doors, background, announcer)
+        hands = HandsOff()
+        asked = PrintQuestions(shop.tag_labels, shop.receipt_of)
         parts = Parts(
             doors=doors,
             background=background,
             announcer=announcer,
-            desk=Desk(doors, background, announcer),
+            desk=desk,
             failures=failures,
             style=style,
             choices=choices,
-            choosers=HandsOff(),
+            choosers=hands,
             drafts=drafts,
             scales=scales,
             form_kit=make_form_kit,
+            papers=PrintDesk(asked, background, hands, choices, style, lambda: desk.book),
         )
         window = MainWindow(parts, plans)
         window.show()

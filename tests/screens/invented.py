@@ -11,6 +11,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from screens.invented_papers import receipt, tag_label
 from vault.application.queries.answers.items import (
     BudgetShare,
     GroupBy,
@@ -25,6 +26,7 @@ from vault.application.queries.answers.items import (
     Showing,
     SortBy,
 )
+from vault.application.queries.answers.labels import TagLabel
 from vault.application.queries.answers.safe import (
     MetalCard,
     Part,
@@ -32,6 +34,7 @@ from vault.application.queries.answers.safe import (
     Worth,
 )
 from vault.application.queries.answers.series import Series
+from vault.application.reports.receipt import Receipt
 from vault.core.forms import RESIDUE_FORMS
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
@@ -431,6 +434,12 @@ class InventedShop:
             shop_name=lambda _: "Tidewater Melt Shop",
             limits=lambda _: self.limits,
         )
+
+    def tag_labels(self, book: object, tags: Sequence[str]) -> list[TagLabel]:
+        return [tag_label(tag) for tag in tags]
+
+    def receipt_of(self, book: object, entry: int) -> Receipt:
+        return receipt(entry)
 
     def is_known(self, tag: str) -> bool:
         return any(one.tag == tag for one in self.rows)

@@ -8,12 +8,14 @@ from itertools import groupby
 import segno
 
 # Level H puts a soiled third of the code words right. A code no larger than it need be would hold
-# a tag in 21 modules a side; 37 spread the same tag over more and smaller code words, of which
-# a drop of dirt spoils fewer. Measured, see decision 17.
+# a tag in 21 modules a side; 41 spread the same tag over more and smaller code words, of which
+# a drop of dirt spoils fewer. Measured, see decision 18.
 _LEVEL = "H"
-_LEAST_VERSION = 5
+_LEAST_VERSION = 6
 # The light margin that the standard asks for on each side, in modules (ISO/IEC 18004).
 QUIET_MODULES = 4
+# Modules on each side, with the margin, of a symbol that carries a tag of our own making.
+USUAL_MODULES = 17 + 4 * _LEAST_VERSION + 2 * QUIET_MODULES
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,13 +82,7 @@ class MainWindow(QMainWindow):
         self.settings = SettingsRoom(
             parts.choices, parts.background, parts.desk, parts.shop_settings, self
         )
-        self.scans = Scans(
-            parts.doors.read_scan,
-            parts.background,
-            lambda: self.desk.book,
-            lambda: self._screens.get(self.shown),
-            self,
-        )
+        self.scans = Scans(parts.doors.read_scan, parts.background, self._shown_place, self)
         self._lay_out()
         self._connect()
         self._dress()
@@ -112,6 +106,7 @@ class MainWindow(QMainWindow):
             screen.trace_wanted.connect(self.trace)
             screen.place_wanted.connect(self.go_to)
             screen.items_wanted.connect(self.show_items)
+            screen.tags_wanted.connect(self._parts.papers.print_tags)
             screen.told.connect(self.notice.tell)
             screen.work_wanted.connect(self.work_on)
             self._screens[name] = screen
@@ -174,6 +169,9 @@ class MainWindow(QMainWindow):
         screen = self._screens.get(self.shown)
         return Chosen() if screen is None else screen.chosen_things()
 
+    def _shown_place(self) -> tuple[object | None, Screen | None]:
+        return self.desk.book, self._screens.get(self.shown)
+
     def _menu(self) -> list[QAction | None]:
         told: list[QAction | None] = []
         for group in MENU:
@@ -225,6 +223,7 @@ class MainWindow(QMainWindow):
         self.forms.entry_wanted.connect(partial(self.go_to, "daybook"))
         self.copies.told.connect(self.notice.tell_good)
         self.settings.accepted.connect(self._on_settings_accepted)
+        parts.papers.told.connect(self.notice.tell_good)
         self.scans.told.connect(self.notice.tell)
         self.scans.sought.connect(self._on_top_bar_entered)
         self.copies.warned.connect(self.notice.tell)

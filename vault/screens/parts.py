@@ -15,6 +15,7 @@ from vault.screens.doors import Doors
 from vault.screens.drafts import DraftDesk
 from vault.screens.failures import Failures
 from vault.screens.house_style import HouseStyle
+from vault.screens.printing.desk import PrintDesk
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
@@ -52,5 +53,6 @@ class Parts:
     choosers: Choosers
     drafts: DraftDesk
     scales: ScaleRoom
+    papers: PrintDesk
     form_kit: Callable[[Parts, object], FormKit]
     shop_settings: ShopQuestions | None = None

@@ -31,15 +31,14 @@ class Scans(QObject):
         self,
         read: Callable[[object, str], Scan],
         background: Background,
-        book: Callable[[], object | None],
-        screen: Callable[[], Screen | None],
+        place: Callable[[], tuple[object | None, Screen | None]],
         parent: QObject,
     ) -> None:
+        """Read scans by `read`; `place` gives the open book and the screen that is shown."""
         super().__init__(parent)
         self._read = read
         self._background = background
-        self._book = book
-        self._screen = screen
+        self._place = place
         self._waiting: deque[str] = deque()
         self._is_asking = False
 
@@ -63,7 +62,7 @@ class Scans(QObject):
         self.told.emit(f"The scan broke off after “{text}”; scan it again.")
 
     def _go_on(self) -> None:
-        book = self._book()
+        book, _ = self._place()
         if self._is_asking or not self._waiting:
             return
         if book is None:
@@ -79,7 +78,7 @@ class Scans(QObject):
 
     def _on_read_answered(self, scan: Scan) -> None:
         self._is_asking = False
-        screen = self._screen()
+        _, screen = self._place()
         said = scan.tag or scan.text
         if scan.is_misread:
             # Something else may be called so; who looks for it says what it is if nothing is.

@@ -33,6 +33,7 @@ class Screen(QWidget):
         trace_wanted: tag, lot; one of the two is empty.
         place_wanted: name of a screen of the rail, and what to choose there.
         items_wanted: words that the items to be shown in the Safe hold, as the scan field has them.
+        tags_wanted: tags that are to be printed.
         told: a sentence for the reader, about something that can be put right.
         work_wanted: a `Process`, and the tags of items with which a work is to be begun.
     """
@@ -40,6 +41,7 @@ class Screen(QWidget):
     trace_wanted = Signal(str, str)
     place_wanted = Signal(str, str)
     items_wanted = Signal(str)
+    tags_wanted = Signal(object)
     told = Signal(str)
     work_wanted = Signal(object, object)
 

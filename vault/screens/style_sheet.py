@@ -62,7 +62,7 @@ QFrame[kind="finding"] { border: none; border-left: 3px solid $line_strong; bord
 QFrame[kind="finding"]:hover, QFrame[kind="finding"]:focus { background: $band;
     border-left-color: $accent; }
 QToolButton[kind="remove"] { background: transparent; color: $soft_ink; border: none;
-    border-radius: 8px; min-width: 34px; min-height: 40px; font-size: ${heading}px; }
+    border-radius: 8px; min-width: 44px; min-height: 28px; font-size: ${heading}px; }
 QToolButton[kind="remove"]:hover { background: $band; color: $attention; }
 QPushButton[kind="link"] { background: transparent; border: none; padding: 0; min-height: 0;
     color: $accent; text-align: left; font-weight: normal; }
@@ -97,9 +97,11 @@ QToolButton[kind="fold"]:focus { color: $accent; }
 QToolButton[kind="plain"] { background: transparent; color: $soft_ink; border: none; padding: 4px; }
 QToolButton[kind="plain"]:hover, QToolButton[kind="plain"]:focus { color: $ink; }
 
-QLineEdit, QComboBox, QPlainTextEdit, QTextEdit, QSpinBox { background: $card; color: $ink;
-    border: 1px solid $line; border-radius: 8px; padding: 6px 10px;
+QLineEdit, QComboBox, QPlainTextEdit, QTextEdit {
+    background: $card; color: $ink; border: 1px solid $line; border-radius: 8px; padding: 6px 10px;
     selection-background-color: $accent; selection-color: $on_accent; }
+QAbstractSpinBox QLineEdit, QAbstractSpinBox QLineEdit:focus { background: transparent;
+    border: none; border-radius: 0; padding: 0 6px; }
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QTextEdit:focus {
     border: 2px solid $accent; padding: 5px 9px; }
 QLineEdit[kind="field"] { min-height: ${field}px; font-size: ${title}px; }

@@ -33,7 +33,7 @@ class ReceiptBag:
         form, place, note: as recorded.
         gross, gross_u: weight without the bag, and its ±; None where nothing was said.
         tare: what the bag weighed; None where it was not weighed.
-        contents: what was declared of each metal.
+        contents, how: what was said of each metal, and whether it was declared or measured.
         hold_until: the day before which it is not worked; None where it is not held.
     """
 
@@ -46,6 +46,7 @@ class ReceiptBag:
     gross_u: Mass | None
     tare: Mass | None
     contents: tuple[Said, ...]
+    how: str
     hold_until: date | None
 
 
@@ -135,5 +136,6 @@ def _bag(line: Line) -> ReceiptBag:
         gross_u=line.gross_u,
         tare=line.tare,
         contents=line.contents,
+        how=line.how,
         hold_until=line.hold_until,
     )

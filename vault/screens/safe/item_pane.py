@@ -34,13 +34,20 @@ class ItemPane(Pane):
     lot_wanted = Signal(str)
     entry_wanted = Signal(int)
 
-    def __init__(self, style: HouseStyle, trace: QAction, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        style: HouseStyle,
+        trace: QAction,
+        print_tag: QAction,
+        parent: QWidget | None = None,
+    ) -> None:
         self.trace_button = button_of(trace, first=True)
+        self.print_button = button_of(print_tag)
         self.copy_button = QPushButton("Copy")
         self.copy_button.setToolTip("Copy what is shown here as text")
         super().__init__(
             "Choose an item to see what it holds, how that is known, and where it came from.",
-            [self.trace_button, self.copy_button],
+            [self.trace_button, self.print_button, self.copy_button],
             parent=parent,
         )
         self.copy_button.clicked.connect(self._on_copy_clicked)

@@ -74,7 +74,7 @@ class SafeScreen(Screen):
         self.tools = ItemTools(style)
         self.model = ItemModel(style, self)
         self.view = ItemView(self.model, style)
-        self.pane = ItemPane(style, commands["trace"])
+        self.pane = ItemPane(style, commands["trace"], commands["print_tag"])
         self.stock = StockFold(questions.stock_series, background, style)
         self._choice_pause = QTimer(self)
         self._choice_pause.setSingleShot(True)
@@ -134,6 +134,7 @@ class SafeScreen(Screen):
         self.pane.entry_wanted.connect(self._on_entry_wanted)
         self.cards.findings_wanted.connect(self._on_findings_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
+        commands["print_tag"].triggered.connect(self._on_print_tag_triggered)
         self._choice_pause.timeout.connect(self._ask_for_detail)
         self.stock.open(wide=self._choices.flag(_STOCK_IS_OPEN))
         self.stock.opened.connect(self._on_stock_opened)
@@ -290,6 +291,10 @@ class SafeScreen(Screen):
             self._wanted_tag, self._is_held = item.tag, False
             self._is_unasked = self._is_choosing_first
             self._choice_pause.start()
+
+    def _on_print_tag_triggered(self) -> None:
+        if self.isVisible() and self._wanted_tag:
+            self.tags_wanted.emit([self._wanted_tag])
 
     def _on_trace_triggered(self) -> None:
         if self.isVisible() and self._wanted_tag:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import getpass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QSettings
 
 from vault.screens.numbers import DECIMAL_MARKS, UNITS, Numbers
 
+if TYPE_CHECKING:
+    from vault.screens.printing.stocks import Stock
+
 LOOKS = ("light", "dark", "system")
+PAGES = ("A4", "Letter")
 _MOST_RECENT = 8
 
 
@@ -58,6 +63,26 @@ class Choices:
     @scanner_prefix.setter
     def scanner_prefix(self, prefix: str) -> None:
         self._settings.setValue("scanner/prefix", prefix)
+
+    @property
+    def label_stock(self) -> Stock:
+        """The labels that tags were last printed on."""
+        from vault.screens.printing.stocks import stock_from_text  # noqa: PLC0415 - seldom wanted
+
+        return stock_from_text(self._text("printing/labels"))
+
+    @label_stock.setter
+    def label_stock(self, stock: Stock) -> None:
+        self._settings.setValue("printing/labels", stock.to_text())
+
+    @property
+    def page_size(self) -> str:
+        """The page that reports are printed on."""
+        return self._one_of("printing/page", PAGES)
+
+    @page_size.setter
+    def page_size(self, name: str) -> None:
+        self._settings.setValue("printing/page", name)
 
     @property
     def recent(self) -> tuple[Path, ...]:

@@ -94,10 +94,6 @@ class NamedField(Field):
         return name
 
     @override
-    def trouble(self) -> str:
-        return super().trouble() or self._question()
-
-    @override
     def remark(self) -> str:
         return self._new_words if self.is_new else ""
 
@@ -108,22 +104,18 @@ class NamedField(Field):
 
     @override
     def look(self) -> None:
-        question = self._question()
-        if question:
+        known = self._alike()
+        if known:
             self.ask(
-                question,
+                f"“{known}” is known already. Is it the same?",
                 [
-                    ("Yes, the same", self._taking(self._alike())),
+                    ("Yes, the same", self._taking(known)),
                     ("No, another one", self._keeping(self.name())),
                 ],
             )
         else:
             super().look()
         self._tell_if_another()
-
-    def _question(self) -> str:
-        known = self._alike()
-        return f"“{known}” is known already. Is it the same?" if known else ""
 
     def _alike(self) -> str:
         """Give a known name that is spelt nearly like the one here, if that was not settled."""

@@ -1,0 +1,120 @@
+"""Tags and receipts on their way to paper: asked for by any screen, shown, printed or saved."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
+
+from vault.application.queries.answers.labels import TagLabel
+from vault.screens.background import Background
+from vault.screens.choosers import Choosers
+from vault.screens.house_style import HouseStyle
+from vault.screens.later import later
+from vault.screens.settings.choices import Choices
+
+# Printing is seldom wanted at the start, and Qt's part for it takes its time to load.
+_PRINTING = "vault.screens.printing"
+_LABEL_DIALOG = later(f"{_PRINTING}.label_dialog", "LabelDialog")
+_REPORT_DIALOG = later(f"{_PRINTING}.report_dialog", "ReportPaperDialog")
+_RECEIPT_PAPER = later(f"{_PRINTING}.receipt", "receipt_paper")
+
+
+@dataclass(frozen=True, slots=True)
+class PrintQuestions:
+    """What printing may ask.
+
+    Attributes:
+        tag_labels: what stands on the tags of items and containers.
+        receipt_of: the receipt of the entry that received a lot.
+    """
+
+    tag_labels: Callable[[object, Sequence[str]], Sequence[TagLabel]]
+    receipt_of: Callable[[object, int], object]
+
+
+class PrintDesk(QObject):
+    """Shows what is to be printed over the window in use, one thing after the other.
+
+    Signals:
+        told: a sentence on what was printed or saved.
+    """
+
+    told = Signal(str)
+
+    def __init__(
+        self,
+        questions: PrintQuestions,
+        background: Background,
+        choosers: Choosers,
+        choices: Choices,
+        style: HouseStyle,
+        book: Callable[[], object | None],
+    ) -> None:
+        super().__init__()
+        self._questions = questions
+        self._background = background
+        self._choosers = choosers
+        self._choices = choices
+        self._style = style
+        self._book = book
+        self._waiting: deque[Callable[[], QDialog]] = deque()
+        self._shown: QDialog | None = None
+
+    def print_tags(self, tags: Sequence[str], parent: QWidget | None = None) -> None:
+        """Show the tags of items and containers of the open book, to be printed."""
+        book = self._book()
+        if book is not None:
+            self.tags(book, tags, parent)
+
+    def tags(self, book: object, tags: Sequence[str], parent: QWidget | None = None) -> None:
+        """Show the tags of items and containers of a book, to be printed."""
+        if tags:
+            self._background.ask(
+                partial(self._questions.tag_labels, book, tuple(tags)),
+                partial(self._on_labels_answered, parent),
+            )
+
+    def receipt(self, book: object, entry: int, parent: QWidget | None = None) -> None:
+        """Show the receipt of an entry that received a lot, to be printed."""
+        self._background.ask(
+            partial(self._questions.receipt_of, book, entry),
+            partial(self._on_receipt_answered, parent),
+        )
+
+    def _on_labels_answered(self, parent: QWidget | None, labels: Sequence[TagLabel]) -> None:
+        self._show(lambda: _LABEL_DIALOG(labels, self._choosers, self._choices, _over(parent)))
+
+    def _on_receipt_answered(self, parent: QWidget | None, receipt: object) -> None:
+        numbers = self._style.numbers
+        self._show(
+            lambda: _REPORT_DIALOG(
+                "Print the receipt",
+                lambda page_size: _RECEIPT_PAPER(receipt, numbers, page_size),
+                self._choosers,
+                self._choices,
+                _over(parent),
+            )
+        )
+
+    def _show(self, make: Callable[[], QDialog]) -> None:
+        self._waiting.append(make)
+        if self._shown is None:
+            self._show_next()
+
+    def _show_next(self) -> None:
+        self._shown = None
+        if self._waiting:
+            dialog = self._shown = self._waiting.popleft()()
+            dialog.told.connect(self.told)  # type: ignore[attr-defined]  # a class loaded late
+            dialog.finished.connect(self._show_next)
+            dialog.open()
+
+
+def _over(parent: QWidget | None) -> QWidget | None:
+    """Give the window over which a dialog is to stand."""
+    return QApplication.activeWindow() if parent is None else parent
