@@ -274,7 +274,9 @@ def _carried(added: Added) -> list[tuple[int, float, float]]:
     found = []
     for said in added.contents:
         share = said.fineness.ppb / 1e9
-        u = fineness_u(added.how or DECLARED, added.form, share)
+        # What is bought with a trace in it, such as lead with 2 g/t, is said to be nearly free of
+        # it; so the trace is no less sure than itself, and not as wide as a customer's word.
+        u = min(fineness_u(added.how or DECLARED, added.form, share), share)
         if said.u is not None:
             u = said.u.ppb / 1e9
         gross = np.nan if added.gross is None else added.gross.micrograms / 1e6

@@ -247,6 +247,25 @@ def test_metal_added_feeds_the_work() -> None:
     assert x[1] == pytest.approx(209.8 * (1 - 0.001 - 0.0), rel=2e-3)
 
 
+def test_a_trace_in_lead_is_no_less_sure_than_itself() -> None:
+    """2 g/t in 1 kg of lead are 2 mg ± 2 mg, not ± the 10 g of a customer's word."""
+    rows = rows_of(
+        ground(
+            received(1, thing("A", "button", "100", "Ag 500 ± 1")),
+            worked(
+                2,
+                "cupel",
+                used="A",
+                added=[thing("", "lead", "1000", "Ag 0.002")],
+                made=[thing("B", "bead", "50")],
+            ),
+        )
+    )
+    feed = of_kind(rows, RowKind.FEED)
+    assert rows.y[feed] == pytest.approx([0.002])
+    assert rows.u[feed] == pytest.approx([0.002], rel=1e-3)
+
+
 def test_added_metal_without_a_weight_leaves_the_feed_open() -> None:
     rows = rows_of(
         ground(
