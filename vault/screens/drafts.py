@@ -77,9 +77,15 @@ class DraftDesk(QObject):
     def draft(self, form: str, parent: QObject | None = None) -> Draft:
         """Give the draft of a form, by the form's name."""
         made = Draft(self, form, parent)
+        number = id(made)
         self._drafts[form] = made
-        made.destroyed.connect(lambda: self._drafts.pop(form, None))
+        made.destroyed.connect(lambda: self._let_go(form, number))
         return made
+
+    def _let_go(self, form: str, number: int) -> None:
+        """Forget a draft that is gone, unless its form has another one by now."""
+        if id(self._drafts.get(form)) == number:
+            del self._drafts[form]
 
     def keep(self, book: str, form: str, content: _Content | None) -> None:
         """Have a draft written, or thrown away with None."""

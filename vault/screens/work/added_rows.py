@@ -13,10 +13,11 @@ from vault.core.daybook import Said
 from vault.core.knowledge import DECLARED
 from vault.core.masses import Mass
 from vault.screens.house_style import HouseStyle
+from vault.screens.look import face
 from vault.screens.widgets.fields import Captioned
 from vault.screens.widgets.fineness_field import ContentsField
 from vault.screens.widgets.named_field import NamedField
-from vault.screens.work.rows import Row, WeightFactory
+from vault.screens.work.rows import Row, WeightFactory, write_out
 from vault.screens.work.sheet import AddedSheet
 
 
@@ -49,8 +50,10 @@ class AddedRow(Row):
         self.contents.edited.connect(self._on_contents_edited)
         self.contents.taken.connect(self.weight.setFocus)
         self.weight.edited.connect(self._on_weight_edited)
+        self.weight.line.editingFinished.connect(self._write_weight_out)
         self.weight.taken.connect(self.taken)
-        self.title.hide()
+        self.name.hide()
+        self.title.setFont(face(bold=True))
 
     @property
     def thing_name(self) -> str:
@@ -111,14 +114,17 @@ class AddedRow(Row):
         """Say what cannot be read in it; empty where all can."""
         return self.weight.trouble() or self.field.trouble() or self.contents.trouble()
 
+    def _write_weight_out(self) -> None:
+        write_out(self.weight, self._style.numbers)
+
     def _tell(self) -> None:
         name = self.thing_name
-        head, _, rest = name.partition(", ")
-        self.name.setText(head)
-        told = [rest, self._metal_in_words()]
+        self.title.setText(name or "something")
+        told = [self._metal_in_words()]
         if self.is_only_proposed:
             told.append("leave it empty if none was added")
         self.details.setText(" · ".join(one for one in told if one))
+        self.details.setVisible(bool(self.details.text()))
         self.weight.line.setAccessibleName(f"weight of {name or 'what was added'}")
 
     def _metal_in_words(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
@@ -54,7 +55,10 @@ class BalanceCard(Card):
         parts: list[QWidget] = []
         if preview.stale:
             parts.append(label(preview.stale, size=Size.SMALL, kind="soft", wrap=True))
-        parts += [MetalBalance(one, self._style) for one in preview.metals]
+        told: set[str] = set()
+        for one in preview.metals:
+            parts.append(MetalBalance(one, self._style, told))
+            told.add(one.sentence)
         if preview.weight.lines or preview.weight.sentence:
             parts.append(_weight_part(preview.weight, numbers))
         if preview.metals or preview.weight.lines:
@@ -89,6 +93,8 @@ class BalanceCard(Card):
         for part in parts:
             column.addWidget(part)
         self.column.replaceWidget(self._body, body)
+        # A layout shows what it is given only later; between the two there would be a flicker.
+        body.setVisible(True)
         self._body.hide()
         self._body.setParent(None)
         self._body.deleteLater()
@@ -98,7 +104,8 @@ class BalanceCard(Card):
 class MetalBalance(QWidget):
     """The balance of one metal: as a bar, and as a small table that adds up."""
 
-    def __init__(self, preview: MetalPreview, style: HouseStyle) -> None:
+    def __init__(self, preview: MetalPreview, style: HouseStyle, told: AbstractSet[str]) -> None:
+        """Build the table; sentences that were `told` already are not said again."""
         super().__init__()
         numbers = style.numbers
         column = QVBoxLayout(self)
@@ -107,9 +114,16 @@ class MetalBalance(QWidget):
         name = metal_name(preview.metal)
         words = f"{preview.metal}  {name}"
         column.addWidget(label(words, size=Size.SMALL, kind="soft"))
-        column.addWidget(BalanceBar(preview, style))
         grid = _grid(column)
         _add(grid, "went in", numbers.figure_with_unit(preview.went_in))
+        if preview.went_in.fine_ug is not None:
+            column.insertWidget(1, BalanceBar(preview, style))
+            self._add_outcome(grid, preview, numbers)
+        if preview.sentence and preview.sentence not in told:
+            kind = "attention" if preview.closes is False else "soft"
+            column.addWidget(label(preview.sentence, size=Size.SMALL, kind=kind, wrap=True))
+
+    def _add_outcome(self, grid: QGridLayout, preview: MetalPreview, numbers: Numbers) -> None:
         for made in preview.made:
             told = numbers.figure_with_unit(made.figure)
             _add(grid, f"{made.form} {made.tag}, {made.figure.how.value}", told)
@@ -120,9 +134,6 @@ class MetalBalance(QWidget):
         for better in preview.better:
             told = numbers.figure_with_unit(better.now)
             _add(grid, better.sentence or f"{better.tag} is now known better", told, bold=True)
-        if preview.sentence:
-            kind = "attention" if preview.closes is False else "soft"
-            column.addWidget(label(preview.sentence, size=Size.SMALL, kind=kind, wrap=True))
 
 
 class BalanceBar(QWidget):
@@ -154,7 +165,14 @@ class BalanceBar(QWidget):
             for one in made
         ]
         lost = float(max(0, self._preview.lost.fine_ug or 0))
-        return [*parts, Segment(lost, look.attention, is_hatched=True)]
+        fed = float(max(0, self._preview.went_in.fine_ug or 0))
+        # What lies in things of which nothing is known stays blank.
+        blank = max(0.0, fed - lost - sum(one.amount for one in parts))
+        return [
+            *parts,
+            Segment(blank, look.band),
+            Segment(lost, look.attention, is_hatched=True),
+        ]
 
     @override
     def sizeHint(self) -> QSize:
@@ -177,10 +195,17 @@ class FindingsCard(Card):
         self.column.addLayout(self._column)
         self.hide()
 
-    def show_findings(self, findings: Sequence[WorkFinding]) -> None:
-        """List what was found, each sentence once; what is only lacking yet is left out."""
+    def show_findings(
+        self, findings: Sequence[WorkFinding], said: AbstractSet[str] = frozenset()
+    ) -> None:
+        """List what was found, each sentence once; what is only lacking yet is left out.
+
+        So is what was `said` beside it already.
+        """
         empty(self._column)
-        told = [one for one in findings if one.gravity is not Gravity.LACKS]
+        told = [
+            one for one in findings if one.gravity is not Gravity.LACKS and one.sentence not in said
+        ]
         for sentence in dict.fromkeys(one.sentence for one in told):
             grave = any(one.gravity is Gravity.REFUSES and one.sentence == sentence for one in told)
             kind = "attention" if grave else ""

@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QPushButton
 
 from vault.application.queries.answers.bench import KnownNames
+from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
@@ -27,8 +28,9 @@ class CameOutCard(Card):
     changed = Signal()
     ended = Signal()
 
-    def __init__(self, weights: WeightFactory) -> None:
+    def __init__(self, style: HouseStyle, weights: WeightFactory) -> None:
         super().__init__()
+        self._style = style
         self._weights = weights
         self._known = KnownNames()
         self.made: RowList[MadeRow] = RowList()
@@ -54,7 +56,7 @@ class CameOutCard(Card):
 
     def add(self, form: str) -> MadeRow:
         """Put a line in for a thing of a form."""
-        row = MadeRow(self._weights, self._known)
+        row = MadeRow(self._style, self._weights, self._known)
         row.begin(form)
         self.nothing.hide()
         return self.made.add(row)

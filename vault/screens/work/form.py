@@ -66,7 +66,7 @@ class WorkForm(QWidget):
         super().__init__(parent)
         self.head = FormHead()
         self.went_in = WentInCard(style, weights, now)
-        self.came_out = CameOutCard(weights)
+        self.came_out = CameOutCard(style, weights)
         self.verdict = VerdictSide(style, prints=prints)
         self._key = ""
         # While it is filled by the program nothing is proposed and nothing is told.
@@ -202,6 +202,7 @@ class WorkForm(QWidget):
             row.propose_tag(waiting.pop(0))
         for part in parts:
             part.show_part_tags(waiting.pop(0), waiting.pop(0))
+        self.verdict.count_tags(len(self.tags_made()))
 
     def show_preview(self, preview: WorkPreview) -> None:
         """Show what the work would give, and each finding at its line."""
@@ -361,6 +362,7 @@ class WorkForm(QWidget):
         right = int(min(most, max(least, _RIGHT_SHARE * self.width())))
         self.verdict.setFixedWidth(right)
         is_wide = self.width() - right >= _WIDE
+        self.head.title.setVisible(is_wide)
         ways = QBoxLayout.Direction
         self._two.setDirection(ways.LeftToRight if is_wide else ways.TopToBottom)
 

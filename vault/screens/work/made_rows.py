@@ -10,12 +10,14 @@ from typing_extensions import override
 
 from vault.application.operations.work_draft import MadeThing
 from vault.application.queries.answers.bench import KnownNames
+from vault.application.queries.answers.work import Gravity, WorkFinding
+from vault.screens.house_style import HouseStyle
 from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.layouts import FlowLayout
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.words import NO_PLACE
 from vault.screens.work.processes import BEAD, BEAD_LOOKS
-from vault.screens.work.rows import Row, WeightFactory
+from vault.screens.work.rows import Row, WeightFactory, write_out
 from vault.screens.work.sheet import MadeSheet
 
 
@@ -23,9 +25,14 @@ class MadeRow(Row):
     """One thing that came out; unfolded, its form, tag, place and note."""
 
     def __init__(
-        self, weights: WeightFactory, known: KnownNames, parent: QWidget | None = None
+        self,
+        style: HouseStyle,
+        weights: WeightFactory,
+        known: KnownNames,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._style = style
         self._known = known
         self._proposed_tag = ""
         self._is_place_own = False
@@ -136,6 +143,7 @@ class MadeRow(Row):
         self.form.taken.connect(self.place.setFocus)
         for field in (self.place, self.tag, self.note):
             field.taken.connect(self.weight.setFocus)
+        self.weight.line.editingFinished.connect(self._write_weight_out)
         self.weight.taken.connect(self.taken)
         self.looks.changed.connect(self._on_edited)
 
@@ -147,6 +155,9 @@ class MadeRow(Row):
         self.details.setText(" · ".join(one for one in told if one))
         self.weight.line.setAccessibleName(f"weight of {form} {self.tag_shown}".strip())
         self.looks.setVisible(form == BEAD)
+
+    def _write_weight_out(self) -> None:
+        write_out(self.weight, self._style.numbers)
 
     def _on_edited(self) -> None:
         self._is_touched = True
@@ -161,6 +172,12 @@ class MadeRow(Row):
 
     def _on_place_edited(self) -> None:
         self._is_place_own = True
+
+    @override
+    def say(self, findings: Sequence[WorkFinding]) -> None:
+        # An empty field says by itself that it is not weighed; until then nobody came to it yet.
+        told = [one for one in findings if self.weight.text or not _is_of_no_weight(one)]
+        super().say(told)
 
     @override
     def stops(self) -> list[QWidget]:
@@ -178,6 +195,10 @@ class MadeRow(Row):
     def _unfolded(self, *, on: bool) -> None:
         if on:
             self.form.setFocus()
+
+
+def _is_of_no_weight(finding: WorkFinding) -> bool:
+    return finding.gravity is Gravity.WARNS and finding.field == "gross"
 
 
 class BeadLooks(QWidget):

@@ -16,7 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from vault.application.queries.answers.work import Gravity, WorkFinding
-from vault.screens.look import FIELD_HEIGHT, Size
+from vault.screens.look import FIELD_HEIGHT, Size, face
+from vault.screens.numbers import Numbers
 from vault.screens.widgets.fields import HINT, TROUBLE, Saying
 from vault.screens.widgets.labels import ElidedLabel, line
 from vault.screens.widgets.weight_field import WeightField
@@ -25,6 +26,7 @@ NAME_WIDTH = 76
 WEIGHT_WIDTH = 132
 UNFOLD_KEY = "F2"
 REMOVE_KEY = "Ctrl+Delete"
+_OF_A_NUMBER = "0123456789.,' \u00a0\u202f"
 
 
 # Gives a field for weights with this name and this hint.
@@ -55,7 +57,7 @@ class Row(QFrame):
         self.unfold_button.setCheckable(True)
         self.unfold_button.toggled.connect(self._on_unfold_button_toggled)
         self.remove_button = _small_button("×", "remove")
-        self.remove_button.setProperty("kind", "remove")
+        self.remove_button.setFont(face(Size.HEADING))
         self.remove_button.clicked.connect(self.removed)
         self.fold = QWidget()
         self.fold.hide()
@@ -88,15 +90,16 @@ class Row(QFrame):
             self.said_of_it.say("", HINT)
             return
         told = " ".join(dict.fromkeys(one.sentence for one in findings))
-        is_grave = any(one.gravity is not Gravity.LACKS for one in findings)
-        self.said_of_it.say(told, TROUBLE if is_grave else HINT)
+        gravities = {one.gravity for one in findings}
+        grave = Gravity.REFUSES in gravities
+        self.said_of_it.say(told, TROUBLE if grave else "" if Gravity.WARNS in gravities else HINT)
 
     def trouble_words(self) -> str:
         """Give what is said under the line; empty where nothing is."""
         return self.said_of_it.text
 
     def _put(self, weight: QWidget) -> None:
-        """Put the field at the right of the line."""
+        """Put what it weighs at the right of the line."""
         weight.setFixedWidth(WEIGHT_WIDTH)
         self._head.insertLayout(2, _at_the_top(weight))
 
@@ -144,6 +147,19 @@ class Row(QFrame):
     def _on_unfold_button_toggled(self, on: bool) -> None:  # noqa: FBT001  Qt's own signature
         self.fold.setVisible(on)
         self._unfolded(on=on)
+
+
+def write_out(weight: WeightField, numbers: Numbers) -> None:
+    """Write a weight that was typed with its unit and all its digits, so that nothing is unclear.
+
+    Said below the field as well it would only take room.
+    """
+    mass = weight.mass()
+    is_in_grams = numbers.unit == "g" and not weight.text.rstrip("g").strip(_OF_A_NUMBER)
+    # Ounces written out in grams, or grams in ounces, would not be what was typed any more.
+    if mass is not None and not weight.scale_name and is_in_grams:
+        weight.line.setText(numbers.mass(mass))
+        weight.look()
 
 
 def _at_the_top(widget: QWidget) -> QVBoxLayout:

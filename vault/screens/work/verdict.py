@@ -42,7 +42,8 @@ class VerdictSide(QWidget):
     def show_preview(self, preview: WorkPreview) -> None:
         """Show what a work would give, and what stands against recording it."""
         self.balance.show_preview(preview)
-        self.findings.show_findings(preview.findings)
+        said = {one.sentence for one in preview.metals} | {preview.weight.sentence}
+        self.findings.show_findings(preview.findings, said)
         self._show_cautions(preview.cautions)
 
     def clear(self) -> None:

@@ -182,7 +182,6 @@ class WentInCard(Card):
         self.column.addWidget(self.used)
         self.column.addWidget(self.added)
         self.column.addWidget(self.offers)
-        self.column.addWidget(self.aids)
         row = QHBoxLayout(self.furnace)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
@@ -194,6 +193,8 @@ class WentInCard(Card):
         last.addWidget(Captioned("note", self.note), 2)
         last.addWidget(Captioned("when", self.when), 1)
         self.column.addLayout(last)
+        # Below all fields, so that none moves while it is typed in.
+        self.column.addWidget(self.aids)
         self.column.addStretch(1)
 
     def _connect(self) -> None:

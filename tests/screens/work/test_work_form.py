@@ -3,199 +3,27 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
 from builders import mass, said
 from screens.holding import Holder, press, texts
-from screens.invented_work import LONG_PLACE, InventedBench, finding
+from screens.work.at_the_bench import ALT, CTRL, ENTER, Hand, begin, cupel, expect, told, why
+from screens.work.invented_work import LONG_PLACE, InventedBench, finding
 from vault.application.operations.work_draft import MadeThing, PartTaken, WorkDraft
 from vault.application.queries.answers.work import Gravity, Side
 from vault.core.daybook import Process
 from vault.core.errors import VaultError
 from vault.core.masses import Mass
-from vault.screens.background import Background
-from vault.screens.drafts import DraftDesk
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import LIGHT
 from vault.screens.numbers import Numbers
-from vault.screens.widgets.weight_field import WeightField
 from vault.screens.work.balance import BalanceBar, MetalBalance
-from vault.screens.work.hands import WorkHands
 from vault.screens.work.screen import WorkScreen
-
-ENTER = Qt.Key.Key_Return
-ALT = Qt.KeyboardModifier.AltModifier
-CTRL = Qt.KeyboardModifier.ControlModifier
-
-
-class Writer:
-    """Records in the background, as the desk does."""
-
-    def __init__(self, background: Background) -> None:
-        self._background = background
-
-    def record(
-        self,
-        operation: Callable[[object], object],
-        then: Callable[[object], None],
-        on_failure: Callable[[BaseException], None],
-        words: str = "",
-    ) -> None:
-        self._background.run(
-            lambda _done, _stopped: operation("book"), then, words=words, on_failure=on_failure
-        )
-
-
-class Printed:
-    def __init__(self) -> None:
-        self.tags: list[tuple[str, ...]] = []
-
-    def __call__(self, _book: object, tags: Sequence[str]) -> None:
-        self.tags.append(tuple(tags))
-
-
-@pytest.fixture
-def bench() -> InventedBench:
-    return InventedBench()
-
-
-@pytest.fixture
-def printed() -> Printed:
-    return Printed()
-
-
-@pytest.fixture
-def holder(qtbot: QtBot) -> Iterator[Holder]:
-    made = Holder()
-    yield made
-    made.close()
-    made.deleteLater()
-
-
-@pytest.fixture
-def screen(
-    qtbot: QtBot,
-    holder: Holder,
-    bench: InventedBench,
-    background: Background,
-    style: HouseStyle,
-    drafts: DraftDesk,
-    printed: Printed,
-) -> WorkScreen:
-    hands = WorkHands(
-        Writer(background),
-        drafts,
-        lambda name, hint: WeightField(name, hint, style),
-        printed,
-    )
-    made = WorkScreen(bench.questions(), background, style, hands)
-    holder.show_screen(made)
-    made.show_book("book")
-    qtbot.waitUntil(lambda: background.is_idle)
-    holder.activateWindow()
-    return made
-
-
-@pytest.fixture
-def hand(qtbot: QtBot, screen: WorkScreen, background: Background) -> Hand:
-    return Hand(qtbot, screen, background)
-
-
-class Hand:
-    """Types where the focus is and counts the keys."""
-
-    def __init__(self, qtbot: QtBot, screen: WorkScreen, background: Background) -> None:
-        self._qtbot = qtbot
-        self._screen = screen
-        self._background = background
-        self.keys = 0
-
-    def press(
-        self,
-        key: Qt.Key,
-        modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier,
-    ) -> None:
-        popped_up = QApplication.activePopupWidget()
-        self._qtbot.keyClick(self.place(), key, modifier)
-        self.keys += 1
-        if popped_up is not None and QApplication.activePopupWidget() is None:
-            self._settle_focus()
-
-    def type(self, text: str) -> None:
-        field = self.place()
-        for letter in text:
-            self._qtbot.keyClicks(QApplication.activePopupWidget() or field, letter)
-        self.keys += len(text)
-        if text and QApplication.activePopupWidget() is None:
-            self._settle_focus()
-
-    def enter(self, text: str = "") -> None:
-        """Type a text and end it with Enter; what follows from it is waited for."""
-        self.type(text)
-        self.press(ENTER)
-        self.wait()
-
-    def wait(self) -> None:
-        self._qtbot.waitUntil(lambda: self._background.is_idle and self._screen.help.is_settled)
-
-    def place(self) -> QWidget:
-        popup = QApplication.activePopupWidget()
-        if popup is None:
-            self._be_active()
-        focus = popup or QApplication.focusWidget()
-        return focus if focus is not None else self._screen.window()
-
-    def _be_active(self) -> None:
-        """Without a real screen a list that popped up leaves no window active behind it."""
-        window = self._screen.window()
-        if not window.isActiveWindow():
-            window.activateWindow()
-            self._qtbot.waitUntil(window.isActiveWindow)
-
-    def _settle_focus(self) -> None:
-        """Stay where the key led: the late end of a list takes the hand back to its field."""
-        meant = self._screen.window().focusWidget()
-        self._qtbot.wait(20)
-        self._be_active()
-        if meant is not None:
-            meant.setFocus()
-
-    def is_at(self, name: str) -> bool:
-        return self.place().accessibleName() == name
-
-
-def begin(hand: Hand, screen: WorkScreen, process: str = "cupel", *tags: str) -> None:
-    screen.begin(process)
-    hand.wait()
-    for tag in tags:
-        hand.enter(tag)
-
-
-def cupel(hand: Hand, screen: WorkScreen) -> None:
-    """Fill the whole form in, in the order of the bench."""
-    begin(hand, screen, "cupel", "K-0212")
-    hand.enter()
-    for weight in ("386.2", "120", "150.85", "602.4"):
-        hand.enter(weight)
-
-
-def expect(held: object) -> None:
-    assert held
-
-
-def told(screen: WorkScreen) -> list[str]:
-    return texts(screen.form.verdict)
-
-
-def why(screen: WorkScreen) -> str:
-    return screen.form.verdict.why.text()
-
 
 # --- filling in -----------------------------------------------------------------------------------
 
@@ -596,7 +424,7 @@ def test_the_balance_stands_beside_it_before_it_is_recorded(hand: Hand, screen: 
     assert len(screen.findChildren(MetalBalance)) == 1
     bar = screen.findChild(BalanceBar)
     assert bar.toolTip().startswith("bead K-0213: 149.6 ± 0.8 g")
-    assert [one.is_hatched for one in bar.segments(LIGHT)] == [False, True, True]
+    assert [one.is_hatched for one in bar.segments(LIGHT)] == [False, True, False, True]
     assert "About 85 g of base metal" in " ".join(texts(screen.form.went_in))
 
 
@@ -688,118 +516,6 @@ def test_a_balance_that_cannot_be_worked_out_does_not_bar_recording(
     begin(hand, screen, "cupel", "K-0212")
     assert "The figures are not worked out yet." in told(screen)
     assert screen.form.verdict.record_button.isEnabled()
-
-
-# --- recording ------------------------------------------------------------------------------------
-
-
-def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench, printed: Printed
-) -> None:
-    cupel(hand, screen)
-    assert screen.form.verdict.record_button.text() == "Record it and print 2 tags"
-    assert screen.form.verdict.record_button.height() >= 56
-    key = screen.form.key
-    hand.press(ENTER)
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-    (work, used_key) = bench.recorded[0]
-    assert used_key == key
-    assert work.process is Process.CUPEL
-    assert [one.gross for one in work.made] == [mass("150.85"), mass("602.4")]
-    assert screen.page.recorded.words.text() == (
-        "Recorded: cupel of K-0212 gave bead K-0213 and spent cupel C-0165."
-    )
-    assert printed.tags == [("K-0213", "C-0165")]
-    assert hand.place().text() == "next: remelt the bead K-0213"  # type: ignore[attr-defined]
-    press(qtbot, screen, "Print 2 tags again")
-    assert len(printed.tags) == 2
-    screen.page.begin()
-    bench.items["K-0213"] = replace(bench.items["K-0210"], tag="K-0213")
-    hand.press(ENTER)
-    hand.wait()
-    assert screen.is_filling_in
-    assert screen.form.head.process == "remelt"
-    assert screen.form.tags_in == ("K-0213",)
-    assert screen.form.key != key
-
-
-def test_control_enter_records_from_anywhere(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    begin(hand, screen, "cupel", "K-0212")
-    screen.form.went_in.note.setFocus()
-    hand.press(ENTER, CTRL)
-    qtbot.waitUntil(lambda: len(bench.recorded) == 1)
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-
-
-def test_enter_before_the_balance_stands_waits_for_it(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    begin(hand, screen, "cupel", "K-0212")
-    screen.form.came_out.go_in()
-    hand.type("150.85")
-    hand.press(ENTER, CTRL)
-    assert bench.recorded == []
-    qtbot.waitUntil(lambda: len(bench.recorded) == 1)
-    assert bench.recorded[0][0].made[0].gross == mass("150.85")
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-
-
-def test_a_warning_that_nobody_has_seen_is_not_recorded_over(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    begin(hand, screen, "cupel", "K-0212")
-    screen.form.came_out.go_in()
-    hand.type("0.5")
-    with qtbot.waitSignal(screen.told) as sentence:
-        hand.press(ENTER, CTRL)
-    assert sentence.args[0].startswith("Look at what is said in the middle and on the right first")
-    assert bench.recorded == []
-    hand.press(ENTER, CTRL)
-    qtbot.waitUntil(lambda: len(bench.recorded) == 1)
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-
-
-def test_the_impossible_found_at_the_last_moment_is_not_recorded(
-    hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    begin(hand, screen, "cupel", "K-0212")
-    screen.form.came_out.go_in()
-    hand.type("6 kg")
-    hand.press(ENTER, CTRL)
-    hand.wait()
-    assert bench.recorded == []
-    assert not screen.form.verdict.record_button.isEnabled()
-
-
-def test_a_refusal_of_the_book_is_told_and_a_retry_has_the_same_key(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    bench.trouble = VaultError("K-0212 cannot be used: it was used up in entry 940 before this.")
-    cupel(hand, screen)
-    key = screen.form.key
-    hand.press(ENTER)
-    qtbot.waitUntil(lambda: why(screen).startswith("K-0212 cannot be used"))
-    assert screen.is_filling_in
-    bench.trouble = None
-    screen.form.went_in.note.setFocus()
-    hand.enter("once more")
-    hand.press(ENTER, CTRL)
-    qtbot.waitUntil(lambda: len(bench.recorded) == 1)
-    assert bench.recorded[0][1] == key
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-
-
-def test_it_is_recorded_once_however_often_enter_is_pressed(
-    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
-) -> None:
-    cupel(hand, screen)
-    for _ in range(3):
-        screen.form.record_wanted.emit()
-    qtbot.waitUntil(lambda: not screen.is_filling_in)
-    qtbot.wait(50)
-    assert len(bench.recorded) == 1
 
 
 # --- look -----------------------------------------------------------------------------------------
