@@ -187,7 +187,7 @@ def test_an_estimate_below_zero_reads_from_nothing_up_wherever_it_is_shown(
     assert heading.endswith("Ag 0 to 0.7 g")
     assert "\t0 to 0.7\t–\t0.0 ‰\t" in row
     assert "0 to 0.7 g Ag" in texts(safe.pane)
-    qtbot.mouseClick(safe.pane.copy_button, Qt.MouseButton.LeftButton)
+    safe.pane.copy_action.trigger()
     assert "Ag 0 to 0.7 g (worked out)" in QGuiApplication.clipboard().text()
     told = safe.cards.findChildren(MetalCardView)[0].toolTip()
     assert "slag 0 to 0.7 in 1 item" in told
@@ -322,7 +322,7 @@ def test_enter_traces_the_chosen_item(qtbot: QtBot, window: MainWindow) -> None:
 
 def test_the_button_traces_and_copy_copies(qtbot: QtBot, window: MainWindow) -> None:
     safe = safe_of(window)
-    qtbot.mouseClick(safe.pane.copy_button, Qt.MouseButton.LeftButton)
+    safe.pane.copy_action.trigger()
     assert QGuiApplication.clipboard().text().startswith(safe.pane.tag.text())
     qtbot.keyClick(safe.view, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
     assert QGuiApplication.clipboard().text().split("\t")[0] == safe.pane.tag.text()

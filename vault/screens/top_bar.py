@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QKeyEvent
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QMenu, QPushButton, QWidget
 from typing_extensions import override
 
@@ -122,6 +122,15 @@ class TopBar(QFrame):
 
     @override
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if (
+            isinstance(event, QKeyEvent)
+            and event.type() is QEvent.Type.ShortcutOverride
+            and event.matches(QKeySequence.StandardKey.Undo)
+            and not self.field.isUndoAvailable()
+        ):
+            # A field claims Ctrl+Z even with nothing to take back; then it is the window's.
+            event.ignore()
+            return True
         if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress:
             if event.key() == Qt.Key.Key_Escape and self.field.text():
                 self.field.clear()

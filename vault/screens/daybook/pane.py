@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers.daybook import EntryDetail
 from vault.screens.daybook.columns import moment_words
 from vault.screens.look import Size
+from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.labels import label, line
 from vault.screens.widgets.links import Links
 from vault.screens.widgets.pane import Pane
@@ -28,12 +29,13 @@ class EntryPane(Pane):
     item_wanted = Signal(str)
     entry_wanted = Signal(int)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, strike: QAction, parent: QWidget | None = None) -> None:
+        self.strike_button = button_of(strike)
         self.copy_button = QPushButton("Copy")
         self.copy_button.setToolTip("Copy what is shown here as text")
         super().__init__(
             "Choose an entry to see each of its lines, when it was recorded and what leans on it.",
-            [self.copy_button],
+            [self.strike_button, self.copy_button],
             parent=parent,
         )
         self._detail: EntryDetail | None = None
@@ -57,6 +59,7 @@ class EntryPane(Pane):
 
     def _fill(self, detail: EntryDetail) -> None:
         row = detail.row
+        self.strike_button.setVisible(row.struck_by is None and row.strikes is None)
         what = f"{row.act.value} · {moment_words(row.day, row.at)} · {row.by}"
         parts = [*self._standing(detail), label(row.words, wrap=True), self._lines(detail)]
         if row.tags:

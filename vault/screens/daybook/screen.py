@@ -82,7 +82,7 @@ class DaybookScreen(Screen):
         self.model = DaybookRows(style, COLUMNS, attrgetter("number"), self)
         self.table = Table(self.model, style, "Entries")
         self.table_card = TableCard(self.table, self.tools)
-        self.pane = EntryPane()
+        self.pane = EntryPane(commands["strike"])
         self._choice_pause = QTimer(self)
         self._choice_pause.setSingleShot(True)
         self._choice_pause.setInterval(_CHOICE_PAUSE_MS)

@@ -7,17 +7,21 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout
 
 from vault.application.queries.answers.residues import Container
 from vault.core.metals import ALL_SYMBOLS
+from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.numbers import day
 from vault.screens.residues.columns import not_known_words, place_of, weight_words
 from vault.screens.widgets.cards import Card, Caution
+from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.marks import Mark
+from vault.screens.widgets.seals import seal_words
 from vault.screens.words import forms, sentence_of
 from vault.screens.words import items as items_words
 
 _ACROSS = 2
+_ACTS = (("move", "Move it …"), ("seal", "Seal …"))
 
 
 class ContainerCard(Card):
@@ -29,7 +33,9 @@ class ContainerCard(Card):
 
     items_wanted = Signal(object)
 
-    def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, style: HouseStyle, commands: Commands, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._style = style
         self._container: Container | None = None
@@ -40,7 +46,11 @@ class ContainerCard(Card):
         self.button.clicked.connect(self._on_button_clicked)
         self._inside = QWidget()
         foot = QHBoxLayout()
+        foot.setSpacing(8)
         foot.addWidget(self.button)
+        self._acts = [button_of(commands[name], words=words) for name, words in _ACTS]
+        for button in self._acts:
+            foot.addWidget(button)
         foot.addStretch(1)
         self.column.addWidget(self.heading)
         self.column.addWidget(self.what)
@@ -58,6 +68,8 @@ class ContainerCard(Card):
         """Show a container, or that none is chosen."""
         self._container = container
         self.button.setVisible(container is not None)
+        for button in self._acts:
+            button.setVisible(container is not None and bool(container.place))
         if container is None:
             self.heading.setText("No container is chosen")
             self.what.setText("Choose one above to see what it holds.")
@@ -87,6 +99,9 @@ class ContainerCard(Card):
         not_known = not_known_words(container, self._style.numbers)
         if not_known:
             column.addWidget(label(not_known, size=Size.SECOND, wrap=True))
+        if container.seal is not None:
+            told = seal_words(container.seal, of=container.place)
+            column.addWidget(label(told, size=Size.SECOND, wrap=True))
         for words in container.cautions:
             column.addWidget(Caution(words))
         return inside

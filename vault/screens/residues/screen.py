@@ -74,7 +74,7 @@ class ResiduesScreen(Screen):
         self.model: SortedRows[Container] = SortedRows(style, _name_of, self)
         self.table = Table(self.model, style, "Containers")
         self.table_card = TableCard(self.table)
-        self.container = ContainerCard(style)
+        self.container = ContainerCard(style, commands)
         self.keeps = KeepsCard(style)
         self._lay_out(commands)
         self._connect()

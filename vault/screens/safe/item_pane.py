@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction, QGuiApplication
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers.items import ItemDetail, MetalOfItem
+from vault.application.queries.answers.items import ItemDetail, MetalOfItem, PhotoOfItem
+from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
+from vault.screens.later import later
 from vault.screens.look import Size
 from vault.screens.models.item_columns import NEARLY_ALL, since_words
 from vault.screens.numbers import NOTHING, day
+from vault.screens.photos.pictures import Pictures
 from vault.screens.safe.item_parts import ContentPart, OriginsPart
 from vault.screens.widgets.cards import Caution
 from vault.screens.widgets.chips import MetalChips
@@ -19,8 +22,15 @@ from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.history import HistoryPart
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.pane import Pane
+from vault.screens.widgets.seals import seal_words
 from vault.screens.widgets.shares import BudgetPart
 from vault.screens.words import NO_PLACE
+
+# Loaded with the first photo that is shown.
+_PHOTOS = later("vault.screens.photos.part", "PhotoPart")
+_PHOTO = later("vault.screens.photos.dialog", "PhotoDialog")
+_DONE_WITH_IT = (("move", "Move"), ("leave", "Send or return"), ("weigh", "Weigh"))
+_MORE = ("assay", "divide", "photograph", "seal")
 
 
 class ItemPane(Pane):
@@ -37,23 +47,32 @@ class ItemPane(Pane):
     def __init__(
         self,
         style: HouseStyle,
-        trace: QAction,
-        print_tag: QAction,
+        commands: Commands,
+        pictures: Pictures,
         parent: QWidget | None = None,
     ) -> None:
-        self.trace_button = button_of(trace, first=True)
-        self.print_button = button_of(print_tag)
-        self.copy_button = QPushButton("Copy")
-        self.copy_button.setToolTip("Copy what is shown here as text")
+        self.trace_button = button_of(commands["trace"], first=True)
+        self.print_button = button_of(commands["print_tag"])
+        self.more_button = QPushButton("More")
         super().__init__(
             "Choose an item to see what it holds, how that is known, and where it came from.",
-            [self.trace_button, self.print_button, self.copy_button],
+            [
+                self.trace_button,
+                self.print_button,
+                *(button_of(commands[name], words=words) for name, words in _DONE_WITH_IT),
+                self.more_button,
+            ],
             parent=parent,
         )
-        self.copy_button.clicked.connect(self._on_copy_clicked)
         self._style = style
+        self._pictures = pictures
         self._detail: ItemDetail | None = None
         self._metal = ""
+        self.copy_action = QAction("Copy as text", self)
+        self.copy_action.setToolTip("Copy what is shown here as text")
+        self.copy_action.triggered.connect(self._on_copy_clicked)
+        self.more_button.setToolTip("What else can be done with it")
+        self.more_button.setMenu(self._more(commands))
 
     @property
     def detail(self) -> ItemDetail | None:
@@ -81,8 +100,24 @@ class ItemPane(Pane):
             what = f"{row.form} · {row.place or NO_PLACE} · {since_words(row)}"
             self.show_parts(row.tag, what, self._parts(detail))
 
+    def _more(self, commands: Commands) -> QMenu:
+        menu = QMenu(self.more_button)
+        menu.addActions([commands[name] for name in _MORE])
+        menu.addSeparator()
+        menu.addAction(self.copy_action)
+        return menu
+
     def _parts(self, detail: ItemDetail) -> list[QWidget]:
-        parts: list[QWidget] = [Caution(words) for words in detail.cautions]
+        parts: list[QWidget] = []
+        if detail.photos:
+            photos = _PHOTOS(detail.photos, self._pictures, self._style)
+            photos.opened.connect(self._on_photo_opened)
+            parts.append(photos)
+        parts += [Caution(words) for words in detail.cautions]
+        parts += [
+            label(seal_words(one, of=detail.row.tag), size=Size.SECOND, wrap=True)
+            for one in detail.seals
+        ]
         if len(detail.metals) > 1:
             chips = MetalChips([one.metal for one in detail.metals], self._metal)
             chips.chosen.connect(self._on_metal_chosen)
@@ -123,6 +158,10 @@ class ItemPane(Pane):
     def _on_metal_chosen(self, metal: str) -> None:
         self._metal = metal
         self.restyle()
+
+    def _on_photo_opened(self, photo: PhotoOfItem) -> None:
+        if self._detail is not None:
+            _PHOTO(self._detail.row.tag, photo, self._pictures, self.window()).open()
 
     def _on_copy_clicked(self) -> None:
         if self._detail is not None:

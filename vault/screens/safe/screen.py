@@ -26,6 +26,7 @@ from vault.screens.look import GAP
 from vault.screens.models.item_columns import Column
 from vault.screens.models.item_model import ItemModel, packed
 from vault.screens.models.pages import PAGE
+from vault.screens.photos.pictures import Pictures
 from vault.screens.safe.card_row import CardRow
 from vault.screens.safe.item_pane import ItemPane
 from vault.screens.safe.item_tools import HIDDEN_AT_FIRST, ItemTools
@@ -74,7 +75,7 @@ class SafeScreen(Screen):
         self.tools = ItemTools(style)
         self.model = ItemModel(style, self)
         self.view = ItemView(self.model, style)
-        self.pane = ItemPane(style, commands["trace"], commands["print_tag"])
+        self.pane = ItemPane(style, commands, Pictures(background, self))
         self.stock = StockFold(questions.stock_series, background, style)
         self._choice_pause = QTimer(self)
         self._choice_pause.setSingleShot(True)

@@ -52,9 +52,12 @@ class EmptyState(QWidget):
         self.words.setText(words)
 
 
-def button_of(action: QAction, *, first: bool = False) -> QPushButton:
-    """Give a push button that does what an action does, and is greyed with it."""
-    made = QPushButton(action.text())
+def button_of(action: QAction, *, first: bool = False, words: str = "") -> QPushButton:
+    """Give a push button that does what an action does, and is greyed with it.
+
+    Its `words` may be shorter than those of the menu.
+    """
+    made = QPushButton(words or action.text())
     if first:
         made.setProperty("kind", "first")
     made.setToolTip(action.toolTip())

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
+    QGridLayout,
     QPushButton,
     QScrollArea,
     QStackedWidget,
@@ -22,6 +22,8 @@ from vault.screens.widgets.labels import ElidedLabel, label
 WIDTH = 372
 _LEAST_WIDTH = 310
 _NOTHING, _SOMETHING = 0, 1
+# More buttons than stand in a row stand in pairs.
+_IN_A_ROW, _ACROSS = 3, 2
 
 
 class Pane(Card):
@@ -78,11 +80,14 @@ class Pane(Card):
         column.addWidget(self.heading)
         column.addWidget(self.what)
         column.addWidget(self.body, 1)
-        row = QHBoxLayout()
-        row.setSpacing(8)
-        for button in buttons:
-            row.addWidget(button, 1)
-        column.addLayout(row)
+        grid = QGridLayout()
+        grid.setSpacing(8)
+        across = _ACROSS if len(buttons) > _IN_A_ROW else max(1, len(buttons))
+        for place, button in enumerate(buttons):
+            grid.addWidget(button, *divmod(place, across))
+        for place in range(across):
+            grid.setColumnStretch(place, 1)
+        column.addLayout(grid)
         return page
 
 
