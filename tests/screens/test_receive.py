@@ -152,7 +152,8 @@ def test_afterwards_a_sentence_says_what_was_recorded(counter: Counter, qtbot: Q
     qtbot.waitUntil(counter.is_done)
     told = texts(counter.screen.done)
     assert "Lot L-0125 is in the book" in told
-    assert "1 bag, 100.00 g (Pennant Bench School) recorded as entry 2." in told
+    assert "1 bag from Pennant Bench School, 100.00 g, is recorded as entry 2." in told
+    assert counter.screen.leave_button.text() == "Back"
 
 
 @pytest.mark.parametrize(
@@ -230,6 +231,21 @@ def test_a_bag_stands_in_two_rows_where_there_is_room_and_in_four_where_not(
     qtbot.waitUntil(lambda: card.height() > 1.5 * wide)
     counter.holder.resize(1440, 900)
     qtbot.waitUntil(lambda: card.height() == wide)
+
+
+def test_a_tag_printed_before_is_scanned_onto_the_bag_in_hand(counter: Counter) -> None:
+    bags = counter.screen.form.bags
+    counter.click(bags.add_button)
+    counter.settle()
+    bags.cards[0].gross.line.setFocus()
+    assert counter.screen.scanned("R-0900")
+    assert [card.tag.text for card in bags.cards] == ["R-0900", "R-0003"]
+    assert counter.focused() is bags.cards[0].gross.line
+    counter.screen.form.lot.party.line.setFocus()
+    assert counter.screen.scanned("R-0901")
+    assert [card.tag.text for card in bags.cards] == ["R-0900", "R-0901"]
+    assert bags.cards[1].form.line.hasFocus()
+    counter.settle()
 
 
 def test_a_last_bag_that_is_blank_does_not_count(counter: Counter) -> None:
@@ -346,8 +362,12 @@ def test_the_same_customer_with_other_capitals_is_asked_about(
     counter.types("PENNANT bench school")
     party = counter.screen.form.lot.party
     assert party.said_of_it.text == f"“{SCHOOL}” is known already. Is it the same?"
+    assert party.line.hasFocus()
+    counter.click(counter.screen.summary.button)
+    counter.settle()
+    assert party.trouble() == party.said_of_it.text
     press(qtbot, party, "Yes, the same")
-    assert party.name() == SCHOOL
+    assert (party.name(), party.trouble()) == (SCHOOL, "")
 
 
 def test_a_new_customer_is_remarked_on(counter: Counter) -> None:

@@ -18,7 +18,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from vault.core.daybook import Entry, Role
 from vault.core.flow import works_of
@@ -41,6 +40,7 @@ from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.marks import declared_doubts
 from vault.reckoning.micrograms import PER_GRAM, micrograms
 from vault.reckoning.nominal import added_of
+from vault.reckoning.one_thread import one_thread
 from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import NOT_DETERMINABLE
 from vault.reckoning.weights import weights_of
@@ -146,10 +146,9 @@ def foresee(
     as_said = facts_of(listed, (), guesses)
     earlier = _scene(on_hand, spoken_of, entries[:-1], guesses)
     whole = _scene(on_hand, spoken_of, entries, guesses)
-    comes_out = any(line.role is Role.MADE for line in last.lines)
+    comes_out = {Role.USED, Role.MADE} <= {line.role for line in last.lines}
     metals = {}
-    # One thread: for matrices this small more threads only wait for each other.
-    with threadpool_limits(limits=1):
+    with one_thread():
         for metal in ALL_SYMBOLS:
             if plays_a_part(metal, whole.facts, known):
                 before = solve_draft(earlier, known, metal)
@@ -209,7 +208,7 @@ def _foreseen(
     on_hand = [
         tag for at, tag in enumerate(before.scene.facts.tags) if whole.facts.maker[at] == NOBODY
     ]
-    made = [line.tag for line in last.lines if line.role is Role.MADE]
+    made = [] if after is before else [x.tag for x in last.lines if x.role is Role.MADE]
     code = METAL_CODE[metal]
     word_u = dict(
         zip(as_said.tags, declared_doubts(as_said, weights_of(as_said), code), strict=True)
@@ -222,7 +221,7 @@ def _foreseen(
         before=_contents(metal, on_hand, before, known, word_u),
         after=_contents(metal, on_hand, after, known, word_u),
         made=_contents(metal, made, after, known, {}),
-        loss=_loss(after, len(whole.facts.works.number) - 1) if made else None,
+        loss=None if after is before else _loss(after, len(whole.facts.works.number) - 1),
         pull=abs(pull),
         pulling=RowKind(int(after.rows.kind[row])) if pull else None,
     )

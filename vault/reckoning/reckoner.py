@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from vault.core.flow import Flow, Work
 from vault.core.items import Item
@@ -23,6 +22,7 @@ from vault.reckoning.facts import Facts, facts_of
 from vault.reckoning.families import solve_metals
 from vault.reckoning.guesses import DEFAULT, Guesses
 from vault.reckoning.metal_book import MetalBook
+from vault.reckoning.one_thread import one_thread
 from vault.reckoning.regions import families_of
 from vault.reckoning.shortfalls import Shortfall, reweighed_lighter, unclosed_works
 from vault.reckoning.slots import Slots
@@ -163,8 +163,7 @@ class Reckoner:
         slots = standing.slots.of(facts.tags)
         standing.slots.weigh(slots, weights)
         _take_components(standing, facts)
-        # One thread: for matrices this small more threads only wait for each other.
-        with threadpool_limits(limits=1):
+        with one_thread():
             for solved in solve_metals(facts, weights, self.guesses, ticker):
                 book = standing.metals.get(solved.metal)
                 if book is None:
@@ -179,7 +178,7 @@ class Reckoner:
             (one for some in standing.shortfalls.values() for one in some),
             key=lambda one: (one.entries, one.tags),
         )
-        with threadpool_limits(limits=1):
+        with one_thread():
             tests = sum(book.tests for book in standing.metals.values())
             balances = {
                 metal: standing.metals[metal].solved(count, self.guesses, tests)

@@ -62,7 +62,7 @@ QFrame[kind="finding"] { border: none; border-left: 3px solid $line_strong; bord
 QFrame[kind="finding"]:hover, QFrame[kind="finding"]:focus { background: $band;
     border-left-color: $accent; }
 QToolButton[kind="remove"] { background: transparent; color: $soft_ink; border: none;
-    border-radius: 8px; min-width: 44px; min-height: 28px; font-size: ${heading}px; }
+    border-radius: 8px; min-width: 34px; min-height: 40px; font-size: ${heading}px; }
 QToolButton[kind="remove"]:hover { background: $band; color: $attention; }
 QPushButton[kind="link"] { background: transparent; border: none; padding: 0; min-height: 0;
     color: $accent; text-align: left; font-weight: normal; }

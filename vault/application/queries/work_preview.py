@@ -174,7 +174,7 @@ def _heavier_than_itself(looked: Looked, numbers: WorkNumbers) -> str:
     """Say which thing weighs less than the metal that must be in it; empty where none does."""
     metals = looked.foresight.metals.values()
     for tag, thing in zip(looked.made, looked.draft.made, strict=True):
-        if thing.gross is None or not tag:
+        if thing.gross is None or tag not in looked.foresight.gross:
             continue
         inside = [one.made[tag] for one in metals if tag in one.made]
         if not inside or not all(one.determinable for one in inside):

@@ -24,7 +24,7 @@ def lot_columns(rows: Sequence[LotRow]) -> tuple[Column[LotRow], ...]:
         Column("What", _words, "filings, ash", lambda row: row.words, share=3),
         Column("Weight", _weight, "not weighed", _weight_key, is_right=True),
         *(_metal_column(metal) for metal in ALL_SYMBOLS if metal in held),
-        Column("Progress", _progress, "2 of 3 begun", lambda row: row.progress, share=1),
+        Column("Progress", _progress, "held until 28 Mar", lambda row: row.progress, share=1),
     )
 
 

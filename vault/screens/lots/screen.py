@@ -47,11 +47,9 @@ class LotsScreen(Screen):
     """Asks for the lots at once, and for all about the one that is chosen.
 
     Signals:
-        work_wanted: a `Process`, and the tags of the items to begin it with.
         receipt_wanted: the number of the entry that received a lot.
     """
 
-    work_wanted = Signal(object, object)
     receipt_wanted = Signal(int)
 
     def __init__(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QToolButton, QWidget
 
 from vault.application.operations.receipt_draft import BagDraft
 from vault.application.queries.answers.receive import BagPreview
@@ -16,7 +16,7 @@ from vault.screens.look import FIELD_HEIGHT, Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.fineness_field import ContentsField
-from vault.screens.widgets.labels import label
+from vault.screens.widgets.labels import ElidedLabel
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.widgets.weight_field import TareField, WeightField
 
@@ -81,7 +81,7 @@ class BagCard(Card):
         self.form = NamedField("what it is", "filings, sweeps, scrap …", completes=True)
         self.gross = weights.weight_field("on the scale", f"weight in {style.numbers.unit}")
         self.tare = weights.tare_field("empty bag", "none")
-        self.net = label(size=Size.HEADING, bold=True)
+        self.net = ElidedLabel(size=Size.TITLE, bold=True)
         self.contents = ContentsField(style)
         self.place = NamedField("place", "shelf, tray, drum …", new_words="A new place.")
         self.note = Field("note", "anything")
@@ -199,8 +199,6 @@ class BagCard(Card):
         row.addWidget(self.net, 1)
         row.addWidget(self.remove)
         self.net.setMinimumHeight(FIELD_HEIGHT)
-        # The columns of all bags stay in line, whatever they weigh.
-        self.net.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         contents = Captioned("Declared by the customer", self.contents)
         contents.beside_caption(self.contents.add_button)
         return {

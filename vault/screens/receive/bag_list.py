@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QVBoxLayout, QWidget
 
 from vault.application.operations.receipt_draft import BagDraft
 from vault.application.queries.answers.receive import BagPreview, ReceiptHelp
@@ -103,6 +103,16 @@ class BagList(QWidget):
         self._let_go(card)
         self._number()
         self._cards[min(place, len(self._cards) - 1)].setFocus()
+        self.edited.emit()
+
+    def take_scan(self, tag: str) -> None:
+        """Put a tag that was scanned on the bag in which the hand is, or on the last one."""
+        hand = QApplication.focusWidget()
+        under = [one for one in self._cards if hand is not None and one.isAncestorOf(hand)]
+        card = under[0] if under else self._cards[-1]
+        card.tag.write(tag)
+        if not under:
+            card.setFocus()
         self.edited.emit()
 
     def take_tag(self, owner: str, tag: str) -> None:

@@ -35,6 +35,7 @@ from vault.screens.widgets.labels import ElidedLabel, label
 DRAFT = "receive"
 _PAUSE_MS = 150
 _FORM, _DONE = 0, 1
+_LEAVE, _BACK = "Leave without recording", "Back"
 
 
 class Papers(Protocol):
@@ -67,10 +68,7 @@ class Hands:
 
 
 class ReceiveScreen(Screen):
-    """Asks what it wants to know, previews as it is filled in, and records.
-
-    Signals:
-    """
+    """Asks what it wants to know, previews as it is filled in, and records."""
 
     has_own_bar = True
 
@@ -132,6 +130,14 @@ class ReceiveScreen(Screen):
         self.form.setFocus()
 
     @override
+    def scanned(self, text: str) -> bool:
+        """Put a tag that was printed before on the bag in which the hand is."""
+        if self._pages.currentIndex() != _FORM or self._book is None:
+            return False
+        self.form.bags.take_scan(text)
+        return True
+
+    @override
     def leave(self) -> None:
         self._pause.stop()
 
@@ -162,7 +168,7 @@ class ReceiveScreen(Screen):
         bar = QWidget()
         bar.setObjectName("top_bar")
         bar.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.leave_button = QPushButton("Leave without recording")
+        self.leave_button = QPushButton(_LEAVE)
         self.leave_button.setToolTip("What is typed stays here until you come back.")
         self.leave_button.clicked.connect(commands["back"].trigger)
         self.begin_anew.setToolTip("Throw away what is typed, and begin with an empty form")
@@ -211,6 +217,7 @@ class ReceiveScreen(Screen):
         self.came_back.setText("")
         self.begin_anew.hide()
         self._pages.setCurrentIndex(_FORM)
+        self.leave_button.setText(_LEAVE)
         self.form.begin()
         self.refresh()
         self._pause.start()
@@ -322,6 +329,7 @@ class ReceiveScreen(Screen):
         self.came_back.setText("")
         self.begin_anew.hide()
         self._pages.setCurrentIndex(_DONE)
+        self.leave_button.setText(_BACK)
         self.done.show_lot(self._received)
         self._print_tags()
         self._print_receipt()
@@ -330,15 +338,16 @@ class ReceiveScreen(Screen):
         self, receipt: ReceiptDraft, preview: ReceiptPreview, entries: Sequence[int]
     ) -> str:
         bags = len(receipt.bags)
-        whose = receipt.party or "our own"
+        whose = f"from {receipt.party}" if receipt.party else "of our own"
         weighed = bags > preview.not_weighed
         weight = f", {self._style.numbers.weight(preview.net_ug)}" if weighed else ""
         entry = f" as entry {entries[0]}" if entries else ""
+        verb = "is" if bags == 1 else "are"
         held = ""
         if receipt.hold_until is not None:
             held = f" It is held until {day(receipt.hold_until)}."
         size = "1 bag" if bags == 1 else f"{bags} bags"
-        return f"{size}{weight} ({whose}) recorded{entry}.{held}"
+        return f"{size} {whose}{weight}, {verb} recorded{entry}.{held}"
 
     def _on_recording_failed(self, error: BaseException) -> None:
         self.summary.name_button(len(self.form.bags.counted()))

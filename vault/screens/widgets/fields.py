@@ -59,7 +59,7 @@ class Field(QWidget):
         column.addWidget(self.line)
         column.addWidget(self.said_of_it)
         self.setFocusProxy(self.line)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
 
     @property
     def text(self) -> str:

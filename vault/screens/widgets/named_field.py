@@ -94,6 +94,10 @@ class NamedField(Field):
         return name
 
     @override
+    def trouble(self) -> str:
+        return super().trouble() or self._question()
+
+    @override
     def remark(self) -> str:
         return self._new_words if self.is_new else ""
 
@@ -104,18 +108,22 @@ class NamedField(Field):
 
     @override
     def look(self) -> None:
-        known = self._alike()
-        if known:
+        question = self._question()
+        if question:
             self.ask(
-                f"“{known}” is known already. Is it the same?",
+                question,
                 [
-                    ("Yes, the same", self._taking(known)),
+                    ("Yes, the same", self._taking(self._alike())),
                     ("No, another one", self._keeping(self.name())),
                 ],
             )
         else:
             super().look()
         self._tell_if_another()
+
+    def _question(self) -> str:
+        known = self._alike()
+        return f"“{known}” is known already. Is it the same?" if known else ""
 
     def _alike(self) -> str:
         """Give a known name that is spelt nearly like the one here, if that was not settled."""
