@@ -39,6 +39,7 @@ from vault.screens.scale.scale_dialog import ScaleDialog
 from vault.screens.scale.scales_dialog import ScalesDialog
 from vault.screens.scale.simulated_window import SimulatedWindow
 from vault.screens.scale.teach_dialog import TeachDialog
+from vault.screens.widgets.choices import Choice
 
 
 class Shop:
@@ -134,6 +135,10 @@ def press(qtbot: QtBot, button: QPushButton) -> None:
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
 
 
+def choose(choice: Choice, words: str) -> None:
+    next(one for one in choice.menu().actions() if one.text() == words).trigger()
+
+
 def save(qtbot: QtBot, dialog: ScaleDialog) -> None:
     press(qtbot, dialog.buttons.button(QDialogButtonBox.StandardButton.Save))
 
@@ -144,7 +149,7 @@ def test_a_scale_is_added_by_hand_and_listened_to(qtbot: QtBot, bench: Bench) ->
     assert "No scale is set up yet" in listed.words.text()
     press(qtbot, listed.add_button)
     (dialog,) = listed.findChildren(ScaleDialog)
-    assert dialog.port.port.value == "/dev/invented"
+    assert dialog.port.port.word == "/dev/invented"
     bench.shows("ST,GS,+ 12.30 g", ScaleState.STEADY)
     assert dialog.trial.found.text() == "12.30 g, steady"
     save(qtbot, dialog)
@@ -152,7 +157,7 @@ def test_a_scale_is_added_by_hand_and_listened_to(qtbot: QtBot, bench: Bench) ->
     qtbot.keyClicks(dialog.port.name.line, "bench")
     qtbot.keyClicks(dialog.plate.step.line, "0.01")
     qtbot.keyClicks(dialog.plate.interval.line, "0.1 g")
-    dialog.plate.accuracy_class.setCurrentIndex(2)
+    choose(dialog.plate.accuracy_class, "class II")
     dialog.port.by_itself.click()
     save(qtbot, dialog)
     qtbot.waitUntil(lambda: listed.list.count() == 1)
@@ -161,6 +166,18 @@ def test_a_scale_is_added_by_hand_and_listened_to(qtbot: QtBot, bench: Bench) ->
     )
     assert listed.list.item(0).text() == "bench · /dev/invented · never checked · in use"
     listed.reject()
+
+
+def test_a_port_that_is_not_listed_is_typed(qtbot: QtBot, bench: Bench) -> None:
+    dialog = ScaleDialog(bench.room, BENCH, was="bench", parent=bench.window)
+    dialog.open()
+    choose(dialog.port.port, "another one, typed below")
+    assert dialog.port.other_port.isVisible()
+    dialog.port.other_port.setFocus()
+    qtbot.keyClicks(dialog.port.other_port.line, "COM7")
+    qtbot.keyClick(dialog.port.other_port.line, Qt.Key.Key_Return)
+    assert bench.room.desk.scale == replace(BENCH, device="COM7")
+    dialog.reject()
 
 
 def test_settings_that_are_refused_stay_open_with_the_sentence(qtbot: QtBot, bench: Bench) -> None:
@@ -180,7 +197,7 @@ def test_what_was_tried_is_not_kept_when_it_is_cancelled(qtbot: QtBot, bench: Be
     bench.use(BENCH)
     dialog = ScaleDialog(bench.room, BENCH, was="bench", parent=bench.window)
     dialog.open()
-    dialog.port.speed.setCurrentIndex(0)
+    choose(dialog.port.speed, "1200 baud")
     assert bench.room.desk.scale == replace(BENCH, baud=1200)
     dialog.reject()
     assert bench.room.desk.scale == BENCH

@@ -136,6 +136,19 @@ def test_an_old_weight_is_not_taken(qtbot: QtBot, bench: BenchScale, form: Form)
     enter(qtbot, form.first)
     assert form.first.mass() is None
     assert "some seconds old" in form.first.said_of_it.text
+    bench.send("ST,GS,+ 150.85 g", "ST,GS,+ 150.85 g")
+    qtbot.waitUntil(lambda: form.first.mass() == mass("150.85 g"))
+
+
+def test_a_wish_that_came_too_late_for_one_load_is_not_kept_for_the_next(
+    qtbot: QtBot, bench: BenchScale, form: Form
+) -> None:
+    bench.steady("150.85")
+    qtbot.wait(1100)
+    enter(qtbot, form.first)
+    bench.steady("160.00")
+    bench.steady("150.85")
+    assert form.first.mass() is None
 
 
 def test_a_scale_that_is_silent_or_unplugged_gives_nothing(

@@ -155,7 +155,10 @@ QRadioButton, QCheckBox { spacing: 10px; padding: 5px 0; background: transparent
 QRadioButton::indicator { width: 12px; height: 12px; border: 2px solid $soft_ink;
     border-radius: 8px; background: $card; }
 QRadioButton::indicator:checked { width: 6px; height: 6px; border: 5px solid $accent; }
-QRadioButton:focus { color: $accent; }
+QCheckBox::indicator { width: 12px; height: 12px; border: 2px solid $soft_ink;
+    border-radius: 4px; background: $card; }
+QCheckBox::indicator:checked { width: 6px; height: 6px; border: 5px solid $accent; }
+QRadioButton:focus, QCheckBox:focus { color: $accent; }
 QTabWidget::pane { border: none; border-top: 1px solid $line; }
 QTabBar { qproperty-drawBase: 0; }
 QTabBar::tab { background: transparent; color: $soft_ink; border: none; padding: 10px 16px;

@@ -5,7 +5,15 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from vault.application.queries.answers.scales import CheckVerdict
 from vault.bench.scale_watch import Live, ScaleState
@@ -34,11 +42,13 @@ class ScaleBox(QFrame):
     def __init__(self, desk: ScaleDesk, style: HouseStyle, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("kind", "card")
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._desk = desk
         self._style = style
         self._room: ScaleRoom | None = None
         self._check: CheckVerdict | None = None
         self._today: date | None = None
+        self._told_of: tuple[str, int] | None = None
         self.name = ElidedLabel(size=Size.BODY, bold=True)
         self.figure = label(_NO_FIGURE, size=Size.LARGE, bold=True)
         self.state = label(size=Size.BODY, bold=True)
@@ -113,12 +123,12 @@ class ScaleBox(QFrame):
         is_steady = live.state is ScaleState.STEADY
         if self.take_button.isEnabled() != is_steady:
             self.take_button.setEnabled(is_steady)
-        if live.reason != self.trust.property("reason"):
+        if (live.reason, live.load) != self._told_of:
             self._show_trust()
 
     def _show_trust(self) -> None:
         scale, live = self._desk.scale, self._desk.live
-        self.trust.setProperty("reason", live.reason)
+        self._told_of = (live.reason, live.load)
         if scale is None:
             _change(self.trust, _NO_SCALE, "soft")
         elif live.reason:

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QDialog, QWidget
+from PySide6.QtWidgets import QDialog, QSizePolicy, QWidget
 from typing_extensions import override
 
 from vault.core.masses import Mass
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import FIELD_HEIGHT
+from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.weight_field import WeightField
 
 
@@ -33,44 +34,29 @@ class FormDialog(QDialog):
             super().keyPressEvent(event)
 
 
-class Chooser(QComboBox):
-    """One of several things; where it may be typed, what is typed counts."""
+class BigChoice(Choice):
+    """One of several things, as big as a field; its value is a word."""
 
     def __init__(
         self,
         name: str,
         options: Sequence[tuple[str, str]],
         chosen: str,
-        *,
-        may_be_typed: bool = False,
         parent: QWidget | None = None,
     ) -> None:
-        """Build it; an option is its value and its words."""
-        super().__init__(parent)
-        self.setAccessibleName(name)
-        self.setEditable(may_be_typed)
-        self.setMinimumHeight(FIELD_HEIGHT)
-        self.setMinimumWidth(110)
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.offer(options, chosen)
-
-    def offer(self, options: Sequence[tuple[str, str]], chosen: str) -> None:
-        """Offer these, one of them chosen; one that is not among them is offered too."""
-        self.blockSignals(True)  # noqa: FBT003  Qt knows no keywords here
-        self.clear()
+        """Build it; what is chosen is offered too where it is not among the options."""
         known = list(options)
-        if chosen and chosen not in {value for value, _ in known}:
+        if chosen not in {value for value, _ in known}:
             known.append((chosen, chosen))
-        for value, words in known:
-            self.addItem(words, value)
-        self.setCurrentIndex(max(0, self.findData(chosen)) if known else -1)
-        self.blockSignals(False)  # noqa: FBT003  Qt knows no keywords here
+        super().__init__(name, known, parent)
+        self.setMinimumHeight(FIELD_HEIGHT)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.choose(chosen)
 
     @property
-    def value(self) -> str:
-        """What is chosen or typed."""
-        at = self.findText(self.currentText())
-        return str(self.itemData(at)) if at >= 0 else self.currentText().strip()
+    def word(self) -> str:
+        """What is chosen."""
+        return str(self.value)
 
 
 class PlateField(WeightField):
@@ -86,3 +72,8 @@ class PlateField(WeightField):
     ) -> None:
         super().__init__(name, hint, style, None, parent)
         self.write_mass(mass)
+
+    @override
+    def remark(self) -> str:
+        # A unit that was typed tells all; one that was meant is told.
+        return "" if self.text[-1:].isalpha() else super().remark()

@@ -26,7 +26,7 @@ from vault.core.masses import MICROGRAMS_PER_UNIT
 from vault.core.scale_limits import CLASSES
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
-from vault.screens.scale.parts import Chooser, FormDialog, PlateField
+from vault.screens.scale.parts import BigChoice, FormDialog, PlateField
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.scale.teach_dialog import TeachDialog
 from vault.screens.scale.words import state_in_words, weight_as_shown
@@ -43,6 +43,7 @@ _FRAMING_WORDS = {
     "8O1": "8 bits, odd parity",
     "8N2": "8 bits, no parity, 2 stop",
 }
+_TYPED = ""
 _UNIT_WORDS = {"gr": "grain"}
 _KNOWN_SHAPES = "Common shapes of line are read without teaching."
 _PLATE = (
@@ -66,14 +67,16 @@ class PortGroup(QWidget):
         self.name.write(scale.name)
         offered = [(one.device, one.words) for one in room.questions.ports()]
         offered.append((SIMULATED, "the simulated scale, to try it out"))
-        device = scale.device or offered[0][0]
-        self.port = Chooser("port", offered, device, may_be_typed=True)
+        offered.append((_TYPED, "another one, typed below"))
+        self.port = BigChoice("port", offered, scale.device or offered[0][0])
+        self.other_port = Field("name of the port", "such as COM3 or /dev/ttyUSB0")
+        self.other_port.hide()
         speeds = [(str(one), f"{one} baud") for one in BAUDS]
-        self.speed = Chooser("speed", speeds, str(scale.baud))
+        self.speed = BigChoice("speed", speeds, str(scale.baud))
         framings = [(one, _FRAMING_WORDS[one]) for one in FRAMINGS]
-        self.framing = Chooser("framing", framings, scale.framing)
+        self.framing = BigChoice("framing", framings, scale.framing)
         units = [(one, _UNIT_WORDS.get(one, one)) for one in MICROGRAMS_PER_UNIT]
-        self.unit = Chooser("unit where lines name none", units, scale.unit)
+        self.unit = BigChoice("unit where lines name none", units, scale.unit)
         self.ask_with = Field("what the scale must be asked with", "nothing: it sends by itself")
         self.ask_with.write(scale.ask_with)
         self.on_print = QCheckBox("It sends only when its print key is pressed")
@@ -88,10 +91,10 @@ class PortGroup(QWidget):
         return replace(
             scale,
             name=self.name.text,
-            device=self.port.value,
-            baud=int(self.speed.value),
-            framing=self.framing.value,
-            unit=self.unit.value,
+            device=self.other_port.text if self.port.word == _TYPED else self.port.word,
+            baud=int(self.speed.word),
+            framing=self.framing.word,
+            unit=self.unit.word,
             ask_with=self.ask_with.text,
             sends_on_print=self.on_print.isChecked(),
             takes_itself=self.by_itself.isChecked(),
@@ -103,25 +106,25 @@ class PortGroup(QWidget):
         grid.setHorizontalSpacing(12)
         grid.addWidget(Captioned("Name", self.name), 0, 0)
         grid.addWidget(Captioned("Port", self.port), 0, 1)
-        grid.addWidget(Captioned("Speed", self.speed), 1, 0)
-        grid.addWidget(Captioned("Framing", self.framing), 1, 1)
-        grid.addWidget(Captioned("Unit where a line names none", self.unit), 2, 0)
-        grid.addWidget(Captioned("Ask for the weight with", self.ask_with), 2, 1)
-        grid.addWidget(self.on_print, 3, 0, 1, 2)
-        grid.addWidget(self.by_itself, 4, 0, 1, 2)
+        grid.addWidget(self.other_port, 1, 1)
+        grid.addWidget(Captioned("Speed", self.speed), 2, 0)
+        grid.addWidget(Captioned("Framing", self.framing), 2, 1)
+        grid.addWidget(Captioned("Unit where a line names none", self.unit), 3, 0)
+        grid.addWidget(Captioned("Ask for the weight with", self.ask_with), 3, 1)
+        grid.addWidget(self.on_print, 4, 0, 1, 2)
+        grid.addWidget(self.by_itself, 5, 0, 1, 2)
         grid.setColumnStretch(0, 1)
         grid.setColumnStretch(1, 1)
 
     def _connect(self) -> None:
         for chooser in (self.port, self.speed, self.framing, self.unit):
-            chooser.currentIndexChanged.connect(self._on_changed)
-        line = self.port.lineEdit()
-        if line is not None:
-            line.editingFinished.connect(self._on_changed)
+            chooser.chosen.connect(self._on_changed)
+        self.other_port.line.editingFinished.connect(self._on_changed)
         self.ask_with.line.editingFinished.connect(self._on_changed)
         self.on_print.toggled.connect(self._on_changed)
 
     def _on_changed(self) -> None:
+        self.other_port.setVisible(self.port.word == _TYPED)
         self.changed.emit()
 
 
@@ -135,7 +138,7 @@ class PlateGroup(QWidget):
         self.maximum = PlateField("most that it weighs", "Max on the plate", style, scale.maximum)
         self.u = PlateField("± of its weights", "follows from the rest", style, scale.u)
         classes = [("", "none"), *((one, f"class {one}") for one in CLASSES)]
-        self.accuracy_class = Chooser("class", classes, scale.accuracy_class)
+        self.accuracy_class = BigChoice("class", classes, scale.accuracy_class)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
@@ -161,7 +164,7 @@ class PlateGroup(QWidget):
             interval=self.interval.mass(),
             maximum=self.maximum.mass(),
             u=self.u.mass(),
-            accuracy_class=self.accuracy_class.value,
+            accuracy_class=self.accuracy_class.word,
         )
 
 

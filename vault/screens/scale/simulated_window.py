@@ -54,6 +54,7 @@ class SimulatedWindow(FormDialog):
         self.plug.setChecked(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 16, 20, 16)
+        column.setSpacing(10)
         column.addWidget(label(_WORDS, kind="soft", wrap=True))
         column.addWidget(Captioned("What lies on it", self.weight))
         column.addLayout(self._buttons())
@@ -63,10 +64,11 @@ class SimulatedWindow(FormDialog):
         self.lean.toggled.connect(self._on_lean_toggled)
         self.plug.toggled.connect(self._on_plug_toggled)
         room.desk.chosen.connect(self._on_chosen)
-        self.resize(360, self.sizeHint().height())
+        self.setMinimumWidth(380)
 
     def _buttons(self) -> QGridLayout:
         grid = QGridLayout()
+        grid.setSpacing(8)
         wanted: tuple[tuple[str, Callable[[], None]], ...] = (
             ("Put it on", self._put),
             ("Take all off", lambda: self._lay(Mass(0))),

@@ -8,6 +8,7 @@ from vault.screens.numbers import Numbers
 TAKEN_BEFORE = (
     "This weight was taken for the field before. Put the next thing on, or type its weight."
 )
+TOO_OLD = "The weight is some seconds old; it is taken when the scale sends it again."
 _SHORT = {
     ScaleState.WAITING: ("waiting", "soft"),
     ScaleState.STEADY: ("steady", "fine"),
@@ -24,7 +25,7 @@ _WHY_NOT = {
     ScaleState.ZERO: "The scale shows zero; put the thing on it, or type the weight.",
     ScaleState.OVERLOAD: "There is too much on the scale; take some off.",
     ScaleState.BELOW_ZERO: "The scale is below zero; empty it and press its zero key.",
-    ScaleState.STEADY: "The weight is some seconds old; wait for the scale to send it again.",
+    ScaleState.STEADY: TOO_OLD,
 }
 
 

@@ -20,11 +20,12 @@ from vault.core.errors import TextNotUnderstood, VaultError
 from vault.core.masses import Mass, mass_from_text
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
-from vault.screens.scale.words import state_in_words, weight_as_shown
+from vault.screens.scale.words import TOO_OLD, state_in_words, weight_as_shown
 from vault.screens.widgets.fields import HINT, TROUBLE, Field
 
 _DOT = 9
 _INSET = 12
+_EDGE = 4
 
 
 class LiveScale(Protocol):
@@ -78,6 +79,7 @@ class WeightField(Field):
         self._given: tuple[Mass, str, Mass | None] | None = None
         self._load_before = self._tares_before = 0
         self._said = ""
+        self._awaited_load: int | None = None
         self._view = _LiveView(self.line, style)
         self.line.installEventFilter(self)
         if scales is not None:
@@ -165,7 +167,10 @@ class WeightField(Field):
         scale = self._scales.scale
         if mass is None or scale is None:
             self._say(why_not)
+            # Only the news is late, as when the computer is busy: the next of this load will do.
+            self._awaited_load = self._scales.live.load if why_not == TOO_OLD else None
             return False
+        self._awaited_load = None
         self._given = (mass, scale.name, scale.doubt_of(mass))
         self._said = ""
         self.line.setText(shown)
@@ -212,7 +217,7 @@ class WeightField(Field):
             return
         if self._said and self._scales is not None and self._scales.why_not(self) != self._said:
             self._say("")
-        if self._may_take_itself():
+        if self._may_take_itself() or self._comes_what_was_wanted():
             self.take()
         else:
             self._show_live()
@@ -236,6 +241,12 @@ class WeightField(Field):
         elif self.line.text():
             self._say("Empty the field first; what is typed in it stands.")
 
+    def _comes_what_was_wanted(self) -> bool:
+        """Tell whether Enter was pressed a moment too early for this very load."""
+        wanted, self._awaited_load = self._awaited_load, None
+        scales = self._scales
+        return scales is not None and scales.live.load == wanted and not scales.why_not(self)
+
     def _stands_for(self, text: str, mass: Mass) -> bool:
         try:
             return self._read_text(text) == mass
@@ -255,7 +266,7 @@ class WeightField(Field):
     @override
     def _on_line_edited(self) -> None:
         self._given = None
-        self._said = ""
+        self._said, self._awaited_load = "", None
         self._show_live()
         super()._on_line_edited()
 
@@ -276,7 +287,7 @@ class WeightField(Field):
                 self._begin_to_look()
             self._show_live()
         elif event.type() is QEvent.Type.FocusOut:
-            self._said = ""
+            self._said, self._awaited_load = "", None
             self._show_live()
         elif (
             isinstance(event, QKeyEvent)
@@ -349,6 +360,8 @@ class _LiveView(QWidget):
         is_steady = self._live.state is ScaleState.STEADY
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        # The line's own cursor would blink in the middle of the first digit.
+        painter.fillRect(self.rect().adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE), look.card)
         room = QRectF(self.rect()).adjusted(_INSET, 0, -_INSET, 0)
         if not text:
             painter.setFont(face(Size.SECOND))
