@@ -58,6 +58,8 @@ class Field(QWidget):
         column.setSpacing(3)
         column.addWidget(self.line)
         column.addWidget(self.said_of_it)
+        # Beside a field of which more is said the line stays at the top.
+        column.addStretch(1)
         self.setFocusProxy(self.line)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
 
