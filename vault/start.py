@@ -16,7 +16,7 @@ from vault.application.missing_libraries import why_no_window
 from vault.screens.later import later
 
 if TYPE_CHECKING:
-    from PySide6.QtWidgets import QApplication
+    from PySide6.QtWidgets import QApplication, QWidget
 
     from vault.screens.commands import Commands
     from vault.screens.doors import Doors
@@ -394,9 +394,20 @@ def _make_receive(parts: Parts, commands: Commands) -> Screen:
         drafts=parts.drafts,
         weights=parts.scales,
         papers=parts.papers,
+        choose_picture=lambda over: _choose_picture(parts, over),
         may_work=True,
     )
     return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
+
+
+def _choose_picture(parts: Parts, over: QWidget) -> Path | None:
+    """Ask for a picture, beginning in the folder of the last one."""
+    file = parts.choosers.picture_to_attach(
+        over, Path(parts.choices.text("photo_folder") or Path.home())
+    )
+    if file is not None:
+        parts.choices.remember_text("photo_folder", str(file.parent))
+    return file
 
 
 def _begin(window: MainWindow, parts: Parts, path: Path | None, *, demo: bool) -> None:

@@ -89,6 +89,8 @@ class Counter:
         self.screen_style = style
         self.book = book
         self.paper = Paper()
+        # What a hand would choose when it is asked for a picture.
+        self.picture: Path | None = None
         self.writer = Writer(background, book)
         self.holder = Holder()
         self.drafts = DraftDesk(DraftShelf(folder / "drafts"), lambda _book: "the book")
@@ -103,7 +105,14 @@ class Counter:
         self.settle()
 
     def _hands(self) -> Hands:
-        return Hands(self.writer, self.drafts, ByHand(self.screen_style), self.paper, may_work=True)
+        return Hands(
+            self.writer,
+            self.drafts,
+            ByHand(self.screen_style),
+            self.paper,
+            choose_picture=lambda _over: self.picture,
+            may_work=True,
+        )
 
     # --- the hand -------------------------------------------------------------------------------
 

@@ -19,7 +19,7 @@ from vault.application.book import Book
 from vault.application.holds import Hold, set_hold
 from vault.application.operations.receipt_draft import BagDraft, ReceiptDraft
 from vault.application.operations.receipts import receive
-from vault.core.daybook import Process, Terms
+from vault.core.daybook import Act, Process, Terms
 from vault.core.errors import VaultError
 from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
@@ -254,6 +254,39 @@ def test_a_last_bag_that_is_blank_does_not_count(counter: Counter) -> None:
     counter.settle()
     assert counter.screen.summary.button.text() == "Receive it and print 1 tag and the receipt"
     assert findings(counter) == []
+
+
+# --- photos -------------------------------------------------------------------------------------
+
+
+def test_a_photo_is_added_to_a_bag_and_recorded_with_it(
+    counter: Counter, qtbot: QtBot, tmp_path: Path
+) -> None:
+    counter.picture = tmp_path / "a long name of a bag.png"
+    counter.picture.write_bytes(b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR")
+    fill_in(counter)
+    link = counter.screen.form.bags.cards[0].photo
+    counter.click(link)
+    assert (link.text(), link.file) == ("…f a bag.png ×", counter.picture)
+    counter.settle()
+    counter.click(counter.screen.summary.button)
+    qtbot.waitUntil(counter.is_done)
+    received, shown = counter.entries()[-2:]
+    assert (received.act, shown.act) == (Act.RECEIVE, Act.PHOTO)
+    assert shown.lines[0].tag == received.lines[0].tag
+    assert counter.paper.receipts == [received.number]
+
+
+def test_a_photo_is_taken_off_again(counter: Counter, tmp_path: Path) -> None:
+    link = counter.screen.form.bags.cards[0].photo
+    counter.click(link)
+    assert link.text() == "Add a photo"  # none was chosen
+    counter.picture = tmp_path / "bag.png"
+    counter.click(link)
+    assert link.file == counter.picture
+    counter.click(link)
+    assert link.text() == "Add a photo"
+    assert counter.screen.form.bags.drafts()[0].photo is None
 
 
 # --- what is said of it -------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -25,6 +26,9 @@ from vault.application.queries.receive_preview import preview_receipt
 from vault.core.cautions import CADMIUM, MERCURY
 from vault.core.daybook import Act, Terms
 from vault.core.errors import RuleBroken
+from vault.store.entries import last_number, load_entry
+from vault.store.errors import StoreError
+from vault.store.photos import folder_of, named_in, photo_faults
 
 FILINGS = BagDraft(
     "R-0001",
@@ -103,6 +107,48 @@ def test_a_receipt_is_recorded_as_one_entry_and_once(book: Book) -> None:
 def test_an_empty_receipt_is_refused_by_the_book(book: Book) -> None:
     with pytest.raises(RuleBroken):
         receive(book, ReceiptDraft(), "the key")
+
+
+# --- photos -------------------------------------------------------------------------------------
+
+PNG = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"
+
+
+def photo_in(folder: Path, content: bytes = PNG) -> Path:
+    file = folder / "bag.png"
+    file.write_bytes(content)
+    return file
+
+
+def test_the_photo_of_a_bag_is_kept_and_recorded_with_the_receipt(
+    book: Book, tmp_path: Path
+) -> None:
+    changes = receive(book, with_bag(photo=photo_in(tmp_path)), "the key")
+    assert changes.entries == (1, 2)
+    assert receive(book, with_bag(photo=photo_in(tmp_path)), "the key") == changes
+    with book.file.reading() as connection:
+        (named,) = named_in(connection)
+        shown = load_entry(connection, 2)
+    assert shown is not None
+    assert shown.entry.act is Act.PHOTO
+    assert shown.entry.lines[0].tag == "R-0001"
+    assert shown.entry.lines[0].ref == hashlib.sha256(PNG).hexdigest()
+    assert named.tag == "R-0001"
+    assert photo_faults(book.path, (named,)) == []
+
+
+def test_a_refused_receipt_leaves_no_photo_behind(book: Book, tmp_path: Path) -> None:
+    receive(book, LOT, "before")
+    with pytest.raises(RuleBroken):
+        receive(book, with_bag(photo=photo_in(tmp_path)), "the key")
+    assert not any(folder_of(book.path).rglob("*.png"))
+
+
+def test_what_is_no_picture_stops_the_receipt(book: Book, tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="is no picture known here"):
+        receive(book, with_bag(photo=photo_in(tmp_path, b"a note")), "the key")
+    with book.file.reading() as connection:
+        assert last_number(connection) == 0
 
 
 # --- figures ------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from vault.core.daybook import Said, Terms, When
 from vault.core.masses import Mass
@@ -23,6 +24,7 @@ class BagDraft:
         tare: what the empty bag or vessel weighs; None where there is none to take off.
         contents: what the customer declares of each metal.
         scale: the scale it was weighed on; empty where typed by hand.
+        photo: the file of a picture of it, or None.
     """
 
     tag: str = ""
@@ -34,6 +36,7 @@ class BagDraft:
     place: str = ""
     note: str = ""
     scale: str = ""
+    photo: Path | None = None
 
     @property
     def net(self) -> Mass | None:

@@ -7,19 +7,40 @@ from datetime import date
 from vault.application.book import Book
 from vault.application.changes import Changes
 from vault.application.operations.receipt_draft import BagDraft, ReceiptDraft
-from vault.application.operations.recording import Draft, record
+from vault.application.operations.recording import Draft, record, record_together
 from vault.core.daybook import Act, Line, Role, Terms
 from vault.core.days import day_to_text
+from vault.core.errors import VaultError
 from vault.core.knowledge import DECLARED
+from vault.store.photos import keep, read_picture, take_back
 
 
 def receive(book: Book, receipt: ReceiptDraft, key: str) -> Changes:
-    """Take in a lot as it stands in the form, as one entry.
+    """Take in a lot as it stands in the form, as one entry, and one more for each photo.
 
     Raises:
         RuleBroken: when it cannot be true, or lacks what the book cannot do without.
+        StoreError: when the file cannot take it, or a photo is none.
     """
-    return record(book, draft_of(receipt), key=key)
+    received = draft_of(receipt)
+    shown = [(bag.tag, bag.photo) for bag in receipt.bags if bag.photo is not None]
+    if not shown:
+        return record(book, received, key=key)
+    # All are read before the first is kept: one that is no picture stops everything.
+    pictures = [(tag, read_picture(file)) for tag, file in shown]
+    photos: list[Draft] = []
+    new: list[str] = []
+    try:
+        for tag, content in pictures:
+            sha256, is_new = keep(book.path, content)
+            new += [sha256] if is_new else []
+            line = Line(Role.OF, tag=tag, ref=sha256)
+            photos.append(Draft(Act.PHOTO, (line,), when=receipt.when))
+        return record_together(book, [received, *photos], key=key)
+    except VaultError:
+        for sha256 in new:
+            take_back(book.path, sha256)
+        raise
 
 
 def draft_of(receipt: ReceiptDraft) -> Draft:

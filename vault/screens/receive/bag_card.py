@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any, Protocol
 
 from PySide6.QtCore import Qt, Signal
@@ -13,6 +14,7 @@ from vault.application.queries.answers.receive import BagPreview
 from vault.core.words import tidied
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import FIELD_HEIGHT, Size
+from vault.screens.receive.photo_link import PhotoLink
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.fineness_field import ContentsField
@@ -65,11 +67,13 @@ class BagCard(Card):
         edited: something was typed or chosen.
         finished: Enter on the last field, or on an empty form: the hand is through with it.
         removal_wanted: the cross was pressed.
+        photo_wanted: a photo is to be chosen for it.
     """
 
     edited = Signal()
     finished = Signal()
     removal_wanted = Signal()
+    photo_wanted = Signal()
 
     def __init__(self, style: HouseStyle, weights: Weights, parent: QWidget | None = None) -> None:
         super().__init__(parent, padding=14)
@@ -85,6 +89,7 @@ class BagCard(Card):
         self.contents = ContentsField(style)
         self.place = NamedField("place", "shelf, tray, drum …", new_words="A new place.")
         self.note = Field("note", "anything")
+        self.photo = PhotoLink()
         self.remove = QToolButton()
         self._parts = self._captioned()
         self._grid = QGridLayout()
@@ -137,6 +142,7 @@ class BagCard(Card):
         typed = (self.form, self.gross, self.tare, self.note)
         own_place = self.place.text not in {"", self._proposed_place}
         own_tag = self.tag.text not in {"", self._proposed_tag}
+        own_tag = own_tag or self.photo.file is not None
         return not (own_place or own_tag or self.contents.texts() or any(f.text for f in typed))
 
     def draft(self) -> BagDraft:
@@ -151,6 +157,7 @@ class BagCard(Card):
             place=self.place.name(),
             note=tidied(self.note.text),
             scale=self.gross.source(),
+            photo=self.photo.file,
         )
 
     def trouble(self) -> tuple[QWidget, str] | None:
@@ -179,6 +186,7 @@ class BagCard(Card):
         own_tag = self.tag.text != self._proposed_tag
         return told | {
             "tag": self.tag.text if own_tag else "",
+            "photo": "" if self.photo.file is None else str(self.photo.file),
             "contents": [list(one) for one in self.contents.texts()],
         }
 
@@ -187,6 +195,8 @@ class BagCard(Card):
         for name in ("tag", "form", "gross", "tare", "place", "note"):
             field: Field = getattr(self, name)
             field.write(str(content.get(name, "")))
+        photo = str(content.get("photo", ""))
+        self.photo.show_file(Path(photo) if photo and Path(photo).is_file() else None)
         self.contents.write_texts([(str(one[0]), str(one[1])) for one in content["contents"]])
 
     # --- building -------------------------------------------------------------------------------
@@ -199,6 +209,8 @@ class BagCard(Card):
         row.addWidget(self.net, 1)
         row.addWidget(self.remove)
         self.net.setMinimumHeight(FIELD_HEIGHT)
+        note = Captioned("Note", self.note)
+        note.beside_caption(self.photo)
         contents = Captioned("Declared by the customer", self.contents)
         contents.beside_caption(self.contents.add_button)
         return {
@@ -209,7 +221,7 @@ class BagCard(Card):
             "net": Captioned("Net", net),
             "contents": contents,
             "place": Captioned("Place", self.place),
-            "note": Captioned("Note", self.note),
+            "note": note,
         }
 
     def _lay_out(self) -> None:
@@ -243,6 +255,8 @@ class BagCard(Card):
                 else self.finished
             )
         self.remove.clicked.connect(self.removal_wanted)
+        self.photo.wanted.connect(self.photo_wanted)
+        self.photo.taken_off.connect(self.edited)
 
     def _on_form_taken(self) -> None:
         # Enter on an empty form of an untouched bag: there are no more bags.

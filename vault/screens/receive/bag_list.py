@@ -27,12 +27,14 @@ class BagList(QWidget):
         finished: the hand is through with the last bag and wants no other.
         tag_wanted: a new bag wants a tag; its owner's name.
         tag_free: a bag was removed; its owner's name.
+        photo_wanted: a photo is to be chosen for a `BagCard`.
     """
 
     edited = Signal()
     finished = Signal()
     tag_wanted = Signal(str)
     tag_free = Signal(str)
+    photo_wanted = Signal(object)
 
     def __init__(self, style: HouseStyle, weights: Weights, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -42,6 +44,8 @@ class BagList(QWidget):
         self._numbers = itertools.count(1)
         self._owners: dict[BagCard, str] = {}
         self._cards: list[BagCard] = []
+        # Off where nobody could choose a picture.
+        self.takes_photos = True
         self.add_button = QPushButton("Add a bag")
         self.add_button.clicked.connect(self._on_add_button_clicked)
         self._column = QVBoxLayout(self)
@@ -86,6 +90,8 @@ class BagList(QWidget):
         card.edited.connect(self.edited)
         card.finished.connect(partial(self._on_card_finished, card))
         card.removal_wanted.connect(partial(self.remove, card))
+        card.photo_wanted.connect(partial(self.photo_wanted.emit, card))
+        card.photo.setVisible(self.takes_photos)
         self._column.insertWidget(self._column.count() - 1, card)
         card.arrange(wide=self.width() >= _WIDE_FROM)
         # A layout shows what it is given only later, and the hand goes there at once.

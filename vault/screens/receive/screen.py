@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
+from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import Qt, QTimer
@@ -23,7 +24,7 @@ from vault.screens.drafts import DraftDesk
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
 from vault.screens.numbers import day
-from vault.screens.receive.bag_card import Weights
+from vault.screens.receive.bag_card import BagCard, Weights
 from vault.screens.receive.done_page import DonePage, ReceivedLot
 from vault.screens.receive.form import ReceiveForm
 from vault.screens.receive.questions import ReceiveQuestions
@@ -57,6 +58,7 @@ class Hands:
         drafts: keep what is typed over a crash.
         weights: make fields that look at the scale.
         papers: print; None where nothing can be printed.
+        choose_picture: asks for the file of a picture; None where nobody can be asked.
         may_work: whether works can be begun from here.
     """
 
@@ -64,6 +66,7 @@ class Hands:
     drafts: DraftDesk
     weights: Weights
     papers: Papers | None = None
+    choose_picture: Callable[[QWidget], Path | None] | None = None
     may_work: bool = False
 
 
@@ -188,6 +191,8 @@ class ReceiveScreen(Screen):
         self._pause.timeout.connect(self._ask_for_preview)
         self.form.edited.connect(self._on_form_edited)
         self.form.finished.connect(self.summary.button.setFocus)
+        self.form.bags.takes_photos = self._hands.choose_picture is not None
+        self.form.bags.photo_wanted.connect(self._on_photo_wanted)
         self.form.bags.tag_wanted.connect(self._on_tag_wanted)
         self.form.bags.tag_free.connect(self._on_tag_free)
         self.summary.button.clicked.connect(self._record)
@@ -266,6 +271,13 @@ class ReceiveScreen(Screen):
         if self._book is not None:
             free = partial(self._questions.let_tags_go, self._book, owner)
             self._background.ask(free, lambda _nothing: None)
+
+    def _on_photo_wanted(self, card: BagCard) -> None:
+        if self._hands.choose_picture is not None:
+            file = self._hands.choose_picture(self)
+            if file is not None:
+                card.photo.show_file(file)
+                self._on_form_edited()
 
     # --- previewing and recording ---------------------------------------------------------------
 
