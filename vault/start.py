@@ -320,7 +320,9 @@ def _make_lots(parts: Parts, commands: Commands) -> Screen:
         lots=later(f"{_QUERIES}.lots", "lots"),
         lot_detail=later(f"{_QUERIES}.lots", "lot_detail"),
     )
-    return LotsScreen(questions, parts.background, parts.style, commands, parts.choices)
+    screen = LotsScreen(questions, parts.background, parts.style, commands, parts.choices)
+    screen.receipt_wanted.connect(lambda entry: parts.papers.receipt(screen.book, entry))
+    return screen
 
 
 def _make_work(parts: Parts) -> Screen:
