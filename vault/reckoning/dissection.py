@@ -1,9 +1,9 @@
-"""A tangled family cut in halves by time, again and again, as few things as possible in the cuts.
+"""A large family cut in halves by time, again and again, as few things as possible in the cuts.
 
-Where residues lie about for long and many works are fed with them at once, minimum degree alone
-loses its way and lets far too much come together. But at any day only so many sums are being
-gathered: what ties everything before that day to everything after it is a narrow cut. The halves
-are worked on first, and what stands in the cut last.
+At any day only so many sums are being gathered and so many residues lie about: what ties all before
+that day to all after it is a narrow cut, however residues are mixed. The halves are worked on
+first, and what stands in the cut last. Minimum degree alone loses its way in books where residues
+lie about for long, and its factor of the whole would be large enough to hold the window.
 
 Reference: A. George, Nested dissection of a regular finite element mesh, SIAM Journal on Numerical
 Analysis 10 (1973) 345-363.
@@ -18,13 +18,15 @@ from scipy.sparse import csgraph
 from vault.reckoning.facts import Bools, Floats, Ints
 
 # Pieces of about this many unknowns are not cut further.
-_PIECE = 4000
+_PIECE = 1000
 # How often what is no item takes its time from what it is tied to.
 _SWEEPS = 12
 
 
 def cuts_of(tied: sparse.csr_array, items: int) -> tuple[Ints, Floats]:
-    """Give the cut in which every unknown stands, 0 the first, −1 for none; and its time.
+    """Give the cut in which every unknown stands, 0 for none, and its time.
+
+    The first cut is 1; the halves on either side of cut c are cut by 2c and 2c + 1.
 
     Args:
         tied: which unknowns stand in a row together.
@@ -36,18 +38,16 @@ def cuts_of(tied: sparse.csr_array, items: int) -> tuple[Ints, Floats]:
     rank[np.argsort(time, kind="stable")] = np.arange(count)
     pairs = sparse.triu(tied, 1).tocoo()
     one, other = pairs.row.astype(np.int64), pairs.col.astype(np.int64)
-    cut = np.full(count, -1, dtype=np.int64)
+    cut = np.zeros(count, dtype=np.int64)
     halves = 1
-    number = 0
     while halves * _PIECE < count:
         halves *= 2
         piece = rank * halves // count
         # What older cuts have not parted already lies in one piece of the last round.
-        across = (cut[one] < 0) & (cut[other] < 0) & (piece[one] != piece[other])
+        across = (cut[one] == 0) & (cut[other] == 0) & (piece[one] != piece[other])
         one, other, crossing = one[~across], other[~across], (one[across], other[across])
         chosen = _smaller_sides(*crossing, piece % 2 == 1)
-        cut[chosen] = number
-        number += 1
+        cut[chosen] = (halves + piece[chosen]) // 2
     return cut, time
 
 

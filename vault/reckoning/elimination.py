@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Literal
 
 import numpy as np
 from scipy import sparse
@@ -27,8 +26,6 @@ _LEAF = 16
 # than this share.
 _SMALL = 32
 _EMPTY = 0.2
-# Cuts by time are made use of if they hold more than so many unknowns.
-_WIDE_CUT = 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,25 +50,66 @@ class Elimination:
 def elimination_of(row: Ints, unknown: Ints, rows: int, unknowns: int, items: int) -> Elimination:
     """Find an order for rows given by their entries, by position; items come first, as made."""
     pattern = sparse.csr_array((np.ones(len(row)), (row, unknown)), (rows, unknowns))
-    place, start, below = _filled(sparse.csc_array(pattern.T @ pattern), items)
+    tied = sparse.csc_array(pattern.T @ pattern)
+    cut, time = cuts_of(tied.tocsr(), items)
+    free, held = np.flatnonzero(cut == 0), np.flatnonzero(cut > 0)
+    order, own = _taken_apart(tied[free][:, free] if len(held) else tied)
+    # The smallest cuts, those between the smallest pieces, come first.
+    held = held[np.lexsort((time[held], -cut[held]))]
+    sizes = np.bincount(cut[held])[::-1]
+    own = np.concatenate([own, sizes[sizes > 0]])
+    place = np.empty(unknowns, dtype=np.int64)
+    place[np.concatenate([free[order], held])] = np.arange(unknowns)
+    last = np.cumsum(own) - 1
+    parent, beyond = _beyond(row, place[unknown], rows, last)
+    lengths = [len(one) for one in beyond]
+    return Elimination(
+        place=place,
+        first=last - own + 1,
+        last=last,
+        parent=parent,
+        start=np.concatenate([[0], np.cumsum(lengths)]),
+        beyond=np.concatenate(beyond),
+    )
+
+
+def _taken_apart(tied: sparse.csc_array) -> tuple[Ints, Ints]:
+    """Give an order for one part, or for several apart, and the sizes of its fronts."""
+    if not tied.shape[0]:
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    place, start, below = _filled(tied)
     width = np.diff(start)
     up = np.where(width > 0, np.append(below, 0)[start[:-1]], -1)
     size, after = _branches(up.tolist())
     before = np.argsort(after)
     up = np.where(up >= 0, after[up], -1)[before]
-    last, own = _fronts(up.tolist(), width[before].tolist(), size[before].tolist())
-    of_place = np.repeat(np.arange(len(last)), own)
-    lengths = width[before[last]]
-    front, nth = numbered(lengths)
-    beyond = after[below[start[before[last]][front] + nth]]
-    return Elimination(
-        place=after[place],
-        first=last - own + 1,
-        last=last,
-        parent=np.where(up[last] >= 0, of_place[up[last]], -1),
-        start=np.concatenate([[0], np.cumsum(lengths)]),
-        beyond=beyond[np.lexsort((beyond, front))],
-    )
+    own = _fronts(up.tolist(), width[before].tolist(), size[before].tolist())
+    return np.argsort(after[place]), own
+
+
+def _beyond(row: Ints, place: Ints, rows: int, last: Ints) -> tuple[Ints, list[Ints]]:
+    """Give the parent of every front, and the places beyond it: of its rows and its children."""
+    first = np.full(rows, last[-1])
+    np.minimum.at(first, row, place)
+    front = np.searchsorted(last, first)[row]
+    far = place > last[front]
+    span = last[-1] + 1
+    front, reached = np.divmod(np.unique(front[far] * span + place[far]), span)
+    starts = np.searchsorted(front, np.arange(len(last) + 1)).tolist()
+    parent = np.full(len(last), -1, dtype=np.int64)
+    beyond: list[Ints] = []
+    children: dict[int, list[Ints]] = {}
+    for at, end in enumerate(last.tolist()):
+        mine = reached[starts[at] : starts[at + 1]]
+        if at in children:
+            mine = np.unique(np.concatenate([mine, *children.pop(at)]))
+            mine = mine[np.searchsorted(mine, end, "right") :]
+        beyond.append(mine)
+        if len(mine):
+            up = int(np.searchsorted(last, mine[0]))
+            parent[at] = up
+            children.setdefault(up, []).append(mine)
+    return parent, beyond
 
 
 def numbered(lengths: Ints) -> tuple[Ints, Ints]:
@@ -110,32 +148,16 @@ def _branches(up: list[int]) -> tuple[Ints, Ints]:
     return np.array(size, dtype=np.int64), np.array(after, dtype=np.int64)
 
 
-def _filled(tied: sparse.csc_array, items: int) -> tuple[Ints, Ints, Ints]:
+def _filled(tied: sparse.csc_array) -> tuple[Ints, Ints, Ints]:
     """Give the place of each unknown, and where the fill below each place starts, and the fill.
 
-    Minimum degree, as the sparse solver has it; in pieces, where cuts are wide.
+    Minimum degree, as the sparse solver has it; its factor of a matrix with the same pattern, in
+    which nothing can cancel, tells the fill.
     """
-    cut, time = cuts_of(tied.tocsr(), items)
-    counts = np.bincount(cut[cut >= 0])
-    if not len(counts) or (counts / 2.0 ** np.arange(len(counts))).max() < _WIDE_CUT:
-        return _factor_of(tied, "MMD_AT_PLUS_A")
-    free, held = np.flatnonzero(cut < 0), np.flatnonzero(cut >= 0)
-    within, _, _ = _factor_of(tied[free][:, free], "MMD_AT_PLUS_A")
-    order = np.concatenate([free[np.argsort(within)], held[np.lexsort((time[held], -cut[held]))]])
-    place, start, below = _factor_of(tied[order][:, order], "NATURAL")
-    found = np.empty_like(place)
-    found[order] = place
-    return found, start, below
-
-
-def _factor_of(
-    tied: sparse.csc_array, way: Literal["MMD_AT_PLUS_A", "NATURAL"]
-) -> tuple[Ints, Ints, Ints]:
-    """Give places and fill by a factor of a matrix with that pattern, in which nothing cancels."""
     heavy = sparse.diags_array(2.0 * tied.sum(axis=1) + 1.0)
     factor = linalg.splu(
         sparse.csc_array(heavy - tied),
-        permc_spec=way,
+        permc_spec="MMD_AT_PLUS_A",
         diag_pivot_thresh=0.0,
         options={"SymmetricMode": True},
     )
@@ -151,8 +173,8 @@ def _factor_of(
     )
 
 
-def _fronts(up: list[int], width: list[int], size: list[int]) -> tuple[Ints, Ints]:
-    """Cut the order into fronts: the last place of each, and how many it takes out."""
+def _fronts(up: list[int], width: list[int], size: list[int]) -> Ints:
+    """Cut an order into fronts, and give how many unknowns each takes out."""
     last: list[int] = []
     own: list[int] = []
     # Entries of the triangle that are not empty.
@@ -177,4 +199,4 @@ def _fronts(up: list[int], width: list[int], size: list[int]) -> tuple[Ints, Int
         last.append(at)
         own.append(mine)
         full.append(entries)
-    return np.array(last, dtype=np.int64), np.array(own, dtype=np.int64)
+    return np.array(own, dtype=np.int64)

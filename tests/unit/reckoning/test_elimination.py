@@ -7,7 +7,7 @@ import pytest
 from scipy import sparse
 from scipy.sparse import csgraph
 
-from vault.reckoning import dissection, elimination
+from vault.reckoning import dissection
 from vault.reckoning.dissection import cuts_of
 from vault.reckoning.elimination import Elimination, elimination_of
 from vault.reckoning.facts import Ints
@@ -39,7 +39,6 @@ CASES = [(1, 1, 1), (6, 4, 2), (60, 40, 3), (500, 400, 6), (900, 1200, 40)]
 def by_cuts(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
     if request.param:
         monkeypatch.setattr(dissection, "_PIECE", 50)
-        monkeypatch.setattr(elimination, "_WIDE_CUT", 0)
     return bool(request.param)
 
 
@@ -86,7 +85,7 @@ def test_without_what_stands_in_the_cuts_the_pieces_fall_apart(
     row, unknown = random_rows(1500, 1000, 5, 7)
     tied = tied_of(row, unknown)
     cut, _ = cuts_of(tied, 1000)
-    left = np.flatnonzero(cut < 0)
+    left = np.flatnonzero(cut == 0)
     _, part = csgraph.connected_components(tied[left][:, left], directed=False)
     assert np.bincount(part).max() <= 1000 // 16
     assert len(left) > 700
@@ -94,10 +93,12 @@ def test_without_what_stands_in_the_cuts_the_pieces_fall_apart(
 
 def test_a_chain_is_cut_by_one_link_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(dissection, "_PIECE", 64)
+    # Cut 1 in the middle, 2 and 3 in the middle of the halves, and so on.
     links = np.arange(511)
     row, unknown = np.repeat(links, 2), np.stack([links, links + 1], axis=1).ravel()
     cut, _ = cuts_of(tied_of(row, unknown), 512)
-    assert np.bincount(cut[cut >= 0]).tolist() == [1, 2, 4]
+    assert np.bincount(cut)[1:].tolist() == [1] * 7
+    assert [int(np.flatnonzero(cut == one)[0]) // 64 for one in (1, 2, 3)] == [3, 1, 5]
 
 
 def test_what_is_no_item_takes_its_time_from_what_it_is_tied_to() -> None:

@@ -14,7 +14,7 @@ from demo_db.simulator.notebook import Notebook
 from performance.big_books import entries_of_a_book
 from vault.core.flow import Flow, flow_of
 from vault.core.shop import Shop
-from vault.reckoning import dissection, elimination, families
+from vault.reckoning import dissection, families
 from vault.reckoning.dense_families import solve_dense
 from vault.reckoning.families import Family
 from vault.reckoning.fronts import Fronts
@@ -188,9 +188,9 @@ def same_either_way(system: System) -> None:
 
 def test_cuts_by_time_change_no_figure(monkeypatch: pytest.MonkeyPatch) -> None:
     system = largest(tied(1300, in_turn=False, named=0.3))
+    monkeypatch.setattr(dissection, "_PIECE", 10**9)
     plain = solve_sparse(system)
     monkeypatch.setattr(dissection, "_PIECE", 150)
-    monkeypatch.setattr(elimination, "_WIDE_CUT", 0)
     parted = solve_sparse(system)
     assert not np.array_equal(parted.fronts.place, plain.fronts.place)
     u = np.sqrt(plain.variances())
