@@ -468,7 +468,7 @@ class InventedShop:
     def _check(self, book: object, progress: Progress, stopped: Stopped) -> Check:
         return self.check
 
-    def _settle(self, book: object, progress: Progress, stopped: Stopped) -> str:
+    def _settle(self, book: object, stopped: Stopped) -> str:
         return "settled"
 
     def _work_out(self, book: object, progress: Progress, stopped: Stopped) -> str:

@@ -76,9 +76,7 @@ def work_out(
     return Changes(figures=True)
 
 
-def settle_figures(
-    book: Book, progress: Progress | None = None, stopped: Stopped | None = None
-) -> Changes | None:
+def settle_figures(book: Book, stopped: Stopped | None = None) -> Changes | None:
     """Keep all figures as the reckoning in memory has them, where entries were only taken in.
 
     None where there is nothing to do.
@@ -93,7 +91,7 @@ def settle_figures(
         state = figures_state(connection)
     if state is not None and state.head == reckoned.head:
         return None
-    figures = figures_of(reckoned, book, _Steps(progress, stopped))
+    figures = figures_of(reckoned, book, _Steps(None, stopped))
     with book.file.writing() as connection:
         keep_figures(connection, figures)
     return Changes(figures=True)

@@ -180,7 +180,8 @@ def _bracketed(ref: str) -> str:
 def _received(entry: Entry, line: Line, numbers: Numbers) -> str:
     del entry
     weight = f", {numbers.mass(line.gross)}" if line.gross is not None else ""
-    return f"received with lot {line.lot} from {line.party or 'the house'}{weight}"
+    held = f", held until {line.hold_until.isoformat()}" if line.hold_until is not None else ""
+    return f"received with lot {line.lot} from {line.party or 'the house'}{weight}{held}"
 
 
 def _assayed(entry: Entry, line: Line, numbers: Numbers) -> str:
@@ -190,7 +191,8 @@ def _assayed(entry: Entry, line: Line, numbers: Numbers) -> str:
 
 def _weighed(entry: Entry, line: Line, numbers: Numbers) -> str:
     del entry
-    return f"weighed {numbers.mass(line.gross)}" if line.gross is not None else "weighed"
+    on_scale = f" on {line.scale}" if line.scale else ""
+    return f"weighed {numbers.mass(line.gross)}{on_scale}" if line.gross is not None else "weighed"
 
 
 def _moved(entry: Entry, line: Line, numbers: Numbers) -> str:

@@ -277,7 +277,7 @@ class Desk(QObject):
             return
         self._has_given_way = False
         self._second = self._background.run(
-            lambda progress, stopped: self._doors.settle(book, progress, stopped),
+            lambda _progress, stopped: self._doors.settle(book, stopped),
             partial(self._on_settled, book),
             words="Working out the figures …",
             on_failure=partial(self._on_second_failed, book),

@@ -92,7 +92,7 @@ class Doors:
     is_due: Callable[[object], bool]
     work_out: Callable[[object, Progress, Stopped], object]
     take_in: Callable[[object, Progress, Stopped], object]
-    settle: Callable[[object, Progress, Stopped], object | None]
+    settle: Callable[[object, Stopped], object | None]
     look_back: Callable[[object, Progress, Stopped], object | None]
     write_out: Callable[[object, str, Path, Progress, Stopped], None]
     back_up: Callable[[object, Path], Sequence[str]]
