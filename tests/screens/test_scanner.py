@@ -382,6 +382,17 @@ def test_a_second_enter_right_behind_belongs_to_the_scan(
     assert bench.fired == []
 
 
+def test_a_line_feed_ends_a_scan_as_well(
+    qapp: QApplication, keyboard: Keyboard, bench: Bench, heard: list[str]
+) -> None:
+    bench.button.setFocus()
+    keyboard.scan(PAYLOAD, ends="")
+    keyboard.now_ms += 8
+    keyboard.press("\n", key=Qt.Key.Key_unknown)
+    settle(qapp)
+    assert heard == [PAYLOAD]
+
+
 def test_two_scans_follow_each_other(
     qapp: QApplication, keyboard: Keyboard, bench: Bench, heard: list[str]
 ) -> None:

@@ -33,6 +33,7 @@ FALTER_MS = 250
 MOST_FALTERS = 3
 LEAST_CHARACTERS = 4
 _ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
+_LINE_ENDS = ("\r", "\n")
 # Keys that a scanner presses besides, to reach its characters.
 _MODIFIERS = frozenset(
     {
@@ -108,7 +109,7 @@ class Scanner(QObject):
         """Look at a key that was pressed; tell whether it goes no further."""
         if event.key() in _MODIFIERS:
             return False
-        if event.key() in _ENTER and not event.modifiers() & _COMMANDING:
+        if _is_enter(event):
             return self._take_enter(event, _moment_ms(event))
         text = event.text()
         belongs = len(text) == 1 and text.isprintable() and not event.modifiers() & _COMMANDING
@@ -231,6 +232,12 @@ class Scanner(QObject):
         if event.type() is QEvent.Type.KeyRelease:
             return self._take_release(watched, event)
         return False
+
+
+def _is_enter(event: QKeyEvent) -> bool:
+    """Tell whether a key ends a scan: Enter, or the line feed that some send in its place."""
+    ends = event.key() in _ENTER or event.text() in _LINE_ENDS
+    return ends and not event.modifiers() & _COMMANDING
 
 
 def _moment_ms(event: QKeyEvent) -> float:
