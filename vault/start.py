@@ -144,6 +144,8 @@ def make_parts() -> Parts:
             hold=later(_HOLDS, "hold_of"),
             insist=later(_HOLDS, "insist"),
             set_hold=later(_HOLDS, "set_hold"),
+            prefixes=later("vault.application.tag_prefixes", "tag_prefixes"),
+            set_prefixes=later("vault.application.tag_prefixes", "set_tag_prefixes"),
         ),
         form_kit=make_form_kit,
         papers=PrintDesk(asked, background, choosers, choices, style, lambda: desk.book),

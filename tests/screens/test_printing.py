@@ -280,6 +280,17 @@ def test_without_a_printer_tags_are_saved_and_that_is_said(
     assert told.args[0].startswith("No printer was found, so Tags K-0001 was saved as ")
 
 
+def test_the_next_tags_begin_where_the_last_ended(
+    qtbot: QtBot, dialog: LabelDialog, hands: HandsOff, choices: Choices, tmp_path: Path
+) -> None:
+    dialog.start_at.setValue(18)
+    hands.answer = tmp_path / "tags.pdf"
+    click(qtbot, dialog.pdf_button)
+    again = LabelDialog([tag_label("K-0009")], hands, choices)
+    assert again.start_at.value() == 2
+    again.reject()
+
+
 def test_thinking_better_of_it_saves_nothing(
     qtbot: QtBot, dialog: LabelDialog, hands: HandsOff
 ) -> None:

@@ -15,14 +15,15 @@ from vault.application.book import Book
 from vault.application.operations import acts
 from vault.application.queries import tags as queries
 from vault.application.queries.tags import (
-    PREFIXES_SETTING,
     let_tags_go,
     propose_received_tags,
     propose_tags,
     read_scan,
 )
+from vault.application.tag_prefixes import set_tag_prefixes, tag_prefixes
 from vault.core.daybook import Terms
-from vault.core.tags import FOUND, payload_of, prefixes_to_text
+from vault.core.errors import TextNotUnderstood
+from vault.core.tags import DEFAULTS, FOUND, payload_of
 
 
 @pytest.fixture
@@ -82,8 +83,15 @@ def test_tags_of_another_making_are_passed_over(book: Book) -> None:
 
 
 def test_a_shop_has_capitals_of_its_own(book: Book) -> None:
-    book.file.change_setting(PREFIXES_SETTING, prefixes_to_text({"bar": "BAR"}))
+    assert set_tag_prefixes(book, {"bar": "BAR"}).settings
+    assert tag_prefixes(book) == {**DEFAULTS, "bar": "BAR"}
     assert propose_tags(book, "work", ["bar", "slag"]) == ("BAR-0001", "S-0001")
+
+
+def test_capitals_that_cannot_be_scanned_are_not_kept(book: Book) -> None:
+    with pytest.raises(TextNotUnderstood, match="capitals A to X"):
+        set_tag_prefixes(book, {"bar": "ZY"})
+    assert tag_prefixes(book) == DEFAULTS
 
 
 def test_many_that_ask_at_once_have_different_tags(book: Book) -> None:

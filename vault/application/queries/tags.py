@@ -7,18 +7,16 @@ from collections.abc import Collection, Mapping, Sequence
 from weakref import WeakKeyDictionary
 
 from vault.application.book import Book
+from vault.application.tag_prefixes import tag_prefixes
 from vault.core.tags import (
     RECEIVED,
     Scan,
     last_numbers,
     next_tags,
     prefix_of,
-    prefixes_from_text,
     tag_of_scan,
 )
 from vault.store.tags import last_entry, last_number, was_given
-
-PREFIXES_SETTING = "tag_prefixes"
 
 
 class Proposals:
@@ -99,11 +97,6 @@ def propose_received_tags(book: Book, owner: str, items: int) -> tuple[str, ...]
 def let_tags_go(book: Book, owner: str) -> None:
     """Free what was proposed to an owner, since its form was left or recorded."""
     _proposals_of(book).let_go(owner)
-
-
-def tag_prefixes(book: Book) -> dict[str, str]:
-    """Give which capitals stand before the number of each form in this shop."""
-    return prefixes_from_text(book.file.setting(PREFIXES_SETTING))
 
 
 def read_scan(book: Book, text: str) -> Scan:

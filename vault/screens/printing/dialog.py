@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
@@ -18,6 +18,8 @@ from vault.screens.widgets.labels import label
 
 _BUTTON_HEIGHT = 44
 _SIDE_WIDTH = 356
+_SIZE = (900, 680)
+_MOST_OF_THE_SCREEN = 0.92
 
 
 class PaperDialog(QDialog):
@@ -53,7 +55,8 @@ class PaperDialog(QDialog):
         self._lay_out()
         self.show_paper(paper)
         self.print_button.setFocus()
-        self.resize(900, 680)
+        room = self.screen().availableSize()
+        self.resize(QSize(*_SIZE).boundedTo(room * _MOST_OF_THE_SCREEN))
 
     def show_paper(self, paper: Paper) -> None:
         """Show other paper."""

@@ -115,6 +115,7 @@ class LabelDialog(PaperDialog):
         self._choose(stock)
         self._connect()
         self._on_chosen()
+        self.start_at.setValue(choices.next_label + 1)
 
     @property
     def stock(self) -> Stock:
@@ -178,7 +179,10 @@ class LabelDialog(PaperDialog):
             self.start_at.setValue(position + 1)
 
     def _on_accepted(self) -> None:
-        self._choices.label_stock = self.stock
+        stock, start = self.stock, self.start_at.value() - 1
+        self._choices.label_stock = stock
+        # The first label that is still free on a sheet of which some are used up now.
+        self._choices.next_label = (start + len(self._labels)) % stock.on_a_page
 
 
 def _summary(tags: int, pages: int, stock: Stock) -> str:

@@ -76,6 +76,16 @@ class Choices:
         self._settings.setValue("printing/labels", stock.to_text())
 
     @property
+    def next_label(self) -> int:
+        """The first label, from 0, that is still free on the sheet last printed on."""
+        told = self._text("printing/next_label")
+        return int(told) if told.isascii() and told.isdigit() else 0
+
+    @next_label.setter
+    def next_label(self, position: int) -> None:
+        self._settings.setValue("printing/next_label", position)
+
+    @property
     def page_size(self) -> str:
         """The page that reports are printed on."""
         return self._one_of("printing/page", PAGES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Protocol
 
 from PySide6.QtCore import Qt
@@ -60,10 +61,12 @@ class SettingsDialog(QDialog):
         choices: Choices,
         parent: QWidget | None = None,
         shop: ShopPage | None = None,
+        more: Sequence[ShopPage] = (),
     ) -> None:
-        """Build the dialog, with a page for the open book where there is one."""
+        """Build the dialog, with the pages for the open book where there is one."""
         super().__init__(parent)
         self.shop = shop
+        self._shop_pages = ((shop,) if shop is not None else ()) + tuple(more)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Settings")
         self._choices = choices
@@ -96,8 +99,8 @@ class SettingsDialog(QDialog):
         self.pages = QTabWidget()
         self.pages.setDocumentMode(True)
         self.pages.addTab(self._own_page(), "This computer")
-        if self.shop is not None:
-            self.pages.addTab(self.shop.page, self.shop.title)
+        for one in self._shop_pages:
+            self.pages.addTab(one.page, one.title)
         self.pages.tabBar().setVisible(self.pages.count() > 1)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(20, 16, 20, 16)
@@ -129,9 +132,10 @@ class SettingsDialog(QDialog):
 
     def accept(self) -> None:
         """Keep what was chosen, unless something of it cannot be kept."""
-        if self.shop is not None and not self.shop.keep():
-            self.pages.setCurrentIndex(1)
-            return
+        for at, one in enumerate(self._shop_pages, start=1):
+            if not one.keep():
+                self.pages.setCurrentIndex(at)
+                return
         self._choices.look_name = self.look.value
         self._choices.numbers = self._numbers()
         self._choices.working_as = self.working_as.text().strip()

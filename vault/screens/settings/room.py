@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -19,9 +18,15 @@ from vault.screens.settings.choices import Choices
 if TYPE_CHECKING:
     from vault.application.holds import Hold
     from vault.screens.settings.hold_page import HoldPage
+    from vault.screens.settings.tag_page import TagPage
 
 _DIALOG = later("vault.screens.settings.dialog", "SettingsDialog")
+_TAG_PAGE = later("vault.screens.settings.tag_page", "TagPage")
 _HOLD_PAGE = later("vault.screens.settings.hold_page", "HoldPage")
+
+
+def _no_prefixes(_book: object) -> Mapping[str, str]:
+    return {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +37,15 @@ class ShopQuestions:
         hold: how long things are held; None for no hold.
         insist: raises where a hold cannot be kept as it is.
         set_hold: keeps a hold, or none; gives the `Changes`.
+        prefixes: which capitals tags begin with, by form.
+        set_prefixes: keeps such capitals; gives the `Changes`.
     """
 
     hold: Callable[[object], Hold | None]
     insist: Callable[[Hold | None], object]
     set_hold: Callable[[object, Hold | None], object]
+    prefixes: Callable[[object], Mapping[str, str]] = _no_prefixes
+    set_prefixes: Callable[[object, Mapping[str, str]], object] | None = None
 
 
 class SettingsRoom(QObject):
@@ -70,14 +79,24 @@ class SettingsRoom(QObject):
         if book is None or questions is None or not getattr(book, "may_write", False):
             self._open(None)
         else:
-            self._asker.ask(partial(questions.hold, book), self._on_hold_answered)
+            self._asker.ask(
+                lambda: (questions.hold(book), questions.prefixes(book)), self._on_answered
+            )
 
-    def _on_hold_answered(self, hold: Hold | None) -> None:
-        if self._questions is not None:
-            self._open(HoldSettings(hold, self._questions, self._recorder, self._background))
+    def _on_answered(self, kept: tuple[Hold | None, Mapping[str, str]]) -> None:
+        questions = self._questions
+        if questions is None:
+            return
+        hold, prefixes = kept
+        shop = HoldSettings(hold, questions, self._recorder, self._background)
+        more: tuple[TagSettings, ...] = ()
+        if questions.set_prefixes is not None:
+            keep = questions.set_prefixes
+            more = (TagSettings(prefixes, keep, self._recorder, self._background),)
+        self._open(shop, more)
 
-    def _open(self, shop: HoldSettings | None) -> None:
-        dialog = _DIALOG(self._choices, self._window, shop)
+    def _open(self, shop: HoldSettings | None, more: Sequence[TagSettings] = ()) -> None:
+        dialog = _DIALOG(self._choices, self._window, shop, more)
         dialog.accepted.connect(self.accepted)
         dialog.open()
 
@@ -115,5 +134,40 @@ class HoldSettings:
                 lambda _changes: None,
                 self._background.failed.emit,
                 "Keeping the hold …",
+            )
+        return True
+
+
+class TagSettings:
+    """The page of the capitals of tags, and the way in which what is set on it is kept."""
+
+    title = "Tags"
+
+    def __init__(
+        self,
+        prefixes: Mapping[str, str],
+        set_prefixes: Callable[[object, Mapping[str, str]], object],
+        recorder: Recorder,
+        background: Background,
+    ) -> None:
+        self._was = dict(prefixes)
+        self._set_prefixes = set_prefixes
+        self._recorder = recorder
+        self._background = background
+        self.page: TagPage = _TAG_PAGE(prefixes)
+
+    def keep(self) -> bool:
+        """Keep the capitals if they are others; where that cannot be, say why and tell so."""
+        trouble = self.page.trouble()
+        self.page.tell(trouble)
+        if trouble:
+            return False
+        prefixes, keep = self.page.prefixes(), self._set_prefixes
+        if prefixes != self._was:
+            self._recorder.record(
+                lambda book: keep(book, prefixes),
+                lambda _changes: None,
+                self._background.failed.emit,
+                "Keeping the capitals of tags …",
             )
         return True
