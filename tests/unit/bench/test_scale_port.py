@@ -307,6 +307,65 @@ class Scene:
         return data
 
 
+FASTER = 40
+
+
+def fast_clock() -> float:
+    return time.monotonic() * FASTER
+
+
+def test_ten_minutes_of_twenty_lines_a_second_through_a_port_in_fifteen_seconds(
+    listen: Listen,
+) -> None:
+    """12 000 lines on a pseudo-terminal; what is taken is a load that lay there, never another."""
+    pan = SimulatedPan(step=mass("0.01 g"), maximum=mass("2000 g"))
+    scale = SimulatedScale(pan, lines_per_s=20 * FASTER, clock=fast_clock)
+    scene = Scene(pan)
+    watch = ScaleWatch(read_line)
+    laid: list[Mass | None] = [None, None]
+    wrong: list[Mass] = []
+    lines = taken = 0
+
+    def hear(event: Event) -> None:
+        nonlocal lines, taken
+        lines += isinstance(event, Line)
+        weight = watch.hear(event).mass_to_take(fast_clock())
+        if weight is not None:
+            taken += 1
+            wrong.extend([weight] if weight not in laid[-2:] else [])
+
+    port = ScalePort(PortSettings(scale.device), clock=fast_clock)
+    thread = threading.Thread(target=port.run, args=(hear,))
+    thread.start()
+    for number in range(0, 12_000, 20):
+        with scale._turn:
+            truth = scene.go_on(number, fast_clock())
+        if truth != laid[-1]:
+            laid.append(truth)
+        time.sleep(1 / FASTER)
+    port.close()
+    thread.join()
+    scale.close()
+    assert wrong == []
+    assert lines > 6_000
+    assert taken > 300
+
+
+@given(st.lists(st.binary(max_size=40), max_size=12))
+def test_any_bytes_on_the_wire_give_no_error_and_no_weight_that_was_not_sent(
+    pieces: list[bytes],
+) -> None:
+    cutter, watch = LineCutter(), ScaleWatch(read_line)
+    cutter.begin()
+    for at, data in enumerate(pieces):
+        for text in cutter.feed(data + b"\r"):
+            live = watch.hear(Line(text, at / 10))
+            if live.mass_to_take(at / 10) is not None:
+                told = read_line(text)
+                assert not isinstance(told, Unreadable)
+                assert live.mass_to_take(at / 10) == told.mass
+
+
 def test_the_simulated_scale_is_heard_through_its_port(listen: Listen) -> None:
     scale = SimulatedScale(
         SimulatedPan(step=mass("0.01 g"), maximum=mass("2000 g")), lines_per_s=20

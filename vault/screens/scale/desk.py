@@ -10,9 +10,9 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, Signal
 
 from vault.bench.scale_port import PortSettings, Wire, open_serial
-from vault.bench.scale_watch import Live
+from vault.bench.scale_watch import Live, ScaleState
 from vault.bench.scales import Scale
-from vault.bench.simulated_scale import SimulatedPan, SimulatedScale
+from vault.bench.simulated_scale import NoPseudoTerminal, SimulatedPan, SimulatedScale
 from vault.core.masses import Mass
 from vault.screens.scale.listening import Listening
 from vault.screens.scale.words import TAKEN_BEFORE, why_not_taken
@@ -149,7 +149,12 @@ class ScaleDesk(QObject):
         scale = self._scale
         if scale is None:
             return
-        self.plug_simulated(on=scale.is_simulated)
+        try:
+            self.plug_simulated(on=scale.is_simulated)
+        except NoPseudoTerminal as error:
+            self._live = Live(ScaleState.UNPLUGGED, reason=str(error))
+            self.live_changed.emit(self._live)
+            return
         open_wire = self._open_simulated if scale.is_simulated else self._open_wire
         self._listening = Listening(scale, open_wire=open_wire, clock=self._clock, parent=self)
         self._listening.heard.connect(self._on_heard)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QDialog, QWidget
 
 from vault.screens.background import Background
@@ -34,6 +34,7 @@ _BOX = later("vault.screens.scale.box", "ScaleBox")
 _SCALES = later("vault.screens.scale.scales_dialog", "ScalesDialog")
 _CHECK = later("vault.screens.scale.check_dialog", "CheckScaleDialog")
 _SIMULATED = later("vault.screens.scale.simulated_window", "try_simulated")
+_PAUSE_MS = 300
 _FIELDS = "vault.screens.widgets.weight_field"
 
 
@@ -82,6 +83,10 @@ class ScaleRoom(QObject):
         self.style = style
         self._asker = background.asker(self)
         self._book: object | None = None
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(_PAUSE_MS)
+        self._pause.timeout.connect(self.look_again)
         self._desk: ScaleDesk | None = None
         self._trial: Scale | None = None
         self.known = Known()
@@ -121,10 +126,12 @@ class ScaleRoom(QObject):
         """Listen to the scale of a book, or to none."""
         self._book = book
         if book is None:
+            self._pause.stop()
             self._asker.forget()
             self._on_known_answered(Known())
         else:
-            self.look_again()
+            # What the book shows first comes first.
+            self._pause.start()
 
     def look_again(self) -> None:
         """Ask what is known of the shop's scales; it may be otherwise by now."""
@@ -189,6 +196,7 @@ class ScaleRoom(QObject):
 
     def close(self) -> None:
         """Let the port go."""
+        self._pause.stop()
         if self._desk is not None:
             self._desk.close()
 
