@@ -350,7 +350,11 @@ def _make_work(parts: Parts) -> Screen:
         record=later("vault.application.operations.bench_work", "record_bench_work"),
     )
     hands = WorkHands(
-        parts.desk, parts.drafts, parts.scales.weight_field, print_tags=parts.papers.tags
+        parts.desk,
+        parts.drafts,
+        parts.scales.weight_field,
+        print_tags=parts.papers.tags,
+        scale_box=parts.scales.box,
     )
     return WorkScreen(questions, parts.background, parts.style, hands)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from vault.application.queries.answers.bench import KnownNames
 from vault.screens.house_style import HouseStyle
@@ -47,6 +47,10 @@ class CameOutCard(Card):
         self.column.addStretch(1)
         self.made.changed.connect(self.changed)
         self.made.ended.connect(self.ended)
+
+    def show_scale(self, box: QWidget) -> None:
+        """Show the scale on the bench below what came out."""
+        self.column.insertWidget(self.column.count() - 1, box)
 
     def know(self, known: KnownNames) -> None:
         """Offer these names from now on."""

@@ -59,6 +59,8 @@ class WorkScreen(Screen):
         prints = hands.print_tags is not None
         self.page = WorksPage(style, prints=prints)
         self.form = WorkForm(style, hands.weights, self._clock, prints=prints)
+        if hands.scale_box is not None:
+            self.form.came_out.show_scale(hands.scale_box())
         self.help = FormHelp(self.form, questions, background, style, self)
         self._pages = QStackedWidget()
         self._pages.addWidget(self.page)
