@@ -157,3 +157,11 @@ def test_totals_and_what_is_left_over_are_told_uncut() -> None:
 def test_a_size_is_told_to_two_digits() -> None:
     assert Numbers().roughly(9_878) == "0.0099 g"
     assert Numbers().roughly(12_345_000_000) == "12\u202f345 g"
+
+
+def test_a_span_is_written_with_the_digits_that_its_width_allows() -> None:
+    assert Numbers().span(225_586_000, 236_355_000) == "226 to 236 g"
+    assert Numbers().span(3_054_000_000, 3_177_000_000) == "3\u202f050 to 3\u202f180 g"
+    assert Numbers(decimal_mark=",").span(205_550_000, 205_550_000) == "205,6 g"
+    assert Numbers().span(-3_200_000, 5_000_000) == "\u22123.2 to 5.0 g"
+    assert Numbers(unit="ozt").span(311_034_768, 622_069_536) == "10 to 20 ozt"

@@ -418,7 +418,7 @@ def test_the_balance_stands_beside_it_before_it_is_recorded(hand: Hand, screen: 
         "the button is now known better",
         "152.2 ± 1.1 g",
     ]
-    assert "226.0 to 236.0 g" in words
+    assert "226 to 236 g" in words
     assert "Both balances close." in words
     assert "Lead fume" in words
     assert len(screen.findChildren(MetalBalance)) == 1

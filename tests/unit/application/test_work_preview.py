@@ -371,6 +371,9 @@ def test_a_cupel_that_gained_too_much_does_not_close(book: Book) -> None:
     assert found.closes is False
     assert found.sentence == "The whole weight does not close."
     assert "The cupel gained more than the oxides can weigh" in sentences(found)[0]
+    last = found.weight.lines[-1]
+    assert (last.words, last.is_result) == ("too much", True)
+    assert last.low_ug == pytest.approx((273.8 - 236.4) * 1e6, abs=1e5)
 
 
 def test_a_bead_lighter_than_its_silver_does_not_close(book: Book) -> None:

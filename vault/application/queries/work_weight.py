@@ -22,6 +22,7 @@ from vault.reckoning.closure import (
 )
 from vault.reckoning.micrograms import micrograms
 from vault.reckoning.oxides import is_metallic_lead
+from vault.reckoning.spans import Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +92,18 @@ def weight_preview(weight: WholeWeight) -> WeightPreview:
         return WeightPreview((), None, "")
     if closure.verdict is Verdict.NOT_WEIGHED:
         return WeightPreview((), None, _not_weighed(closure.lacking))
-    lines = tuple(
-        WeightLine(
-            _words(part, weight),
-            micrograms(span.low),
-            micrograms(span.high),
-            is_result=part in {Part.MISSING, Part.BURNT_AWAY},
-        )
-        for part, span in closure.lines
-    )
+    lines = tuple(_line(part, span, weight) for part, span in closure.lines)
     return WeightPreview(lines, closure.verdict is Verdict.CLOSES, _sentence(closure, weight))
+
+
+def _line(part: Part, span: Span, weight: WholeWeight) -> WeightLine:
+    result = part in {Part.MISSING, Part.BURNT_AWAY}
+    if part is Part.MISSING and span.high < 0.0:
+        return WeightLine(
+            "too much", micrograms(-span.high), micrograms(-span.low), is_result=result
+        )
+    words = _words(part, weight)
+    return WeightLine(words, micrograms(span.low), micrograms(span.high), is_result=result)
 
 
 def _not_weighed(lacking: Sequence[str]) -> str:

@@ -232,11 +232,7 @@ def weight_words(one: WeightLine, numbers: Numbers) -> str:
     """Write a weight, or the two that it lies between: `226 to 236 g`."""
     if one.low_ug is None or one.high_ug is None:
         return NOT_KNOWN
-    low, high = numbers.total_weight(one.low_ug), numbers.total_weight(one.high_ug)
-    if low == high:
-        return low
-    number, _, unit = low.rpartition(" ")
-    return f"{number} to {high}" if high.endswith(unit) else f"{low} to {high}"
+    return numbers.span(one.low_ug, one.high_ug)
 
 
 def _grid(column: QVBoxLayout) -> QGridLayout:
