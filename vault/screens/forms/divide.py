@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -25,6 +25,8 @@ from vault.screens.widgets.named_field import NamedField
 _WAYS = (("cut", "cut"), ("drilled", "drilled"), ("riffled", "riffled"), ("split", "split"))
 _SAMPLE = "sample"
 _MOST_PARTS = 8
+_FORM_WIDTH = 112
+_WIDTH = 720
 
 
 class PartRow(QWidget):
@@ -57,15 +59,24 @@ class PartRow(QWidget):
         self.cross.setProperty("kind", "plain")
         self.cross.setToolTip("Leave this part out")
         self.cross.setFixedSize(FIELD_HEIGHT, FIELD_HEIGHT)
+        room = self.cross.sizePolicy()
+        room.setRetainSizeWhenHidden(True)
+        self.cross.setSizePolicy(room)
         self.cross.setVisible(not is_rest)
+        self.form.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
+        self.form.setFixedWidth(_FORM_WIDTH)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
-        row.addWidget(self.tag_label)
-        row.addWidget(self.form)
-        row.addWidget(self.weight, 3)
-        row.addWidget(self.place, 3)
-        row.addWidget(self.cross)
+        self.tag_label.setFixedHeight(FIELD_HEIGHT)
+        for part, share in (
+            (self.tag_label, 0),
+            (self.form, 0),
+            (self.weight, 3),
+            (self.place, 3),
+            (self.cross, 0),
+        ):
+            row.addWidget(part, share, Qt.AlignmentFlag.AlignTop)
         self.form.chosen.connect(lambda _: self.form_chosen.emit())
         self.cross.clicked.connect(self.dropped)
         for field in (self.weight, self.place):
@@ -95,6 +106,7 @@ class DivideForm(ItemForm):
 
     @override
     def build(self) -> None:
+        self.setMinimumWidth(_WIDTH)
         self.way = Choice("How", list(_WAYS))
         self.way.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
         self.add_button = QPushButton("Another part")

@@ -7,13 +7,15 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QDialog,
+    QFrame,
     QHBoxLayout,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -30,6 +32,8 @@ from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.labels import ElidedLabel, label
 
 _WIDTH = 560
+# What a window's own frame takes of the screen.
+_ABOVE = 40
 _FINAL = "It stays in the daybook; a mistake is struck with a reason, never erased."
 _CAME_BACK = "Taken back as it was begun before; look it over, or leave without recording."
 
@@ -204,24 +208,56 @@ class Form(QDialog):
             button.setAutoDefault(False)
         self.body.setSpacing(10)
         self.cautions.setSpacing(6)
-        buttons = QHBoxLayout()
-        buttons.setSpacing(10)
-        buttons.addWidget(self.leave_button)
-        buttons.addWidget(self.record_button, 1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(22, 16, 22, 16)
+        self._inside = QWidget()
+        column = QVBoxLayout(self._inside)
+        column.setContentsMargins(22, 16, 22, 4)
         column.setSpacing(8)
-        for part in (self.heading, self.what):
-            column.addWidget(part)
+        column.addWidget(self.heading)
+        column.addWidget(self.what)
         column.addLayout(self.cautions)
         column.addWidget(self.came_back)
         column.addLayout(self.body)
         column.addWidget(self.finding)
         column.addWidget(self.refusal)
         column.addStretch(1)
-        column.addLayout(buttons)
-        column.addWidget(label(_FINAL, size=Size.SMALL, kind="soft", wrap=True))
+        # What is too high for the screen is scrolled; the buttons stay in sight.
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QFrame.Shape.NoFrame)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.setWidget(self._inside)
+        self._inside.setAutoFillBackground(False)
+        self._inside.installEventFilter(self)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.setSpacing(0)
+        outer.addWidget(self._area, 1)
+        outer.addLayout(self._foot())
         self.setMinimumWidth(_WIDTH)
+
+    def _foot(self) -> QVBoxLayout:
+        buttons = QHBoxLayout()
+        buttons.setSpacing(10)
+        buttons.addWidget(self.leave_button)
+        buttons.addWidget(self.record_button, 1)
+        self._foot_part = QVBoxLayout()
+        self._foot_part.setContentsMargins(22, 8, 22, 16)
+        self._foot_part.setSpacing(8)
+        self._foot_part.addLayout(buttons)
+        self._foot_part.addWidget(label(_FINAL, size=Size.SMALL, kind="soft", wrap=True))
+        return self._foot_part
+
+    def _grow(self) -> None:
+        """Grow with what is said in it, as far as the screen has room; it never shrinks."""
+        inside, outer = self._inside.layout(), self.layout()
+        if inside is None or outer is None:
+            return
+        foot = self._foot_part.sizeHint().height()
+        wanted = inside.totalHeightForWidth(self.width()) + foot
+        room = self.screen().availableGeometry().height() - _ABOVE
+        if wanted > self.height() < room:
+            self.resize(self.width(), min(wanted, room))
 
     def _connect(self) -> None:
         self.record_button.clicked.connect(self.record)
@@ -240,6 +276,7 @@ class Form(QDialog):
         # The note and the moment are seldom wanted: Enter goes past them.
         if place < len(seen) and seen[place] not in {self.note, self.when}:
             seen[place].setFocus()
+            self._area.ensureWidgetVisible(seen[place])
         else:
             self.record()
 
@@ -267,6 +304,17 @@ class Form(QDialog):
             self.refuse(sentence_of(error))
         else:
             self.kit.background.failed.emit(error)
+
+    @override
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self._inside and event.type() is QEvent.Type.LayoutRequest:
+            self._grow()
+        return super().eventFilter(watched, event)
+
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._grow()
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -7,8 +7,24 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QBuffer, QByteArray, QFileSystemWatcher, QIODevice, QSize, Qt, QTimer
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication, QImage, QPixmap
+from PySide6.QtCore import (
+    QBuffer,
+    QByteArray,
+    QFileSystemWatcher,
+    QIODevice,
+    QSize,
+    Qt,
+    QTimer,
+    QUrl,
+)
+from PySide6.QtGui import (
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QImage,
+    QImageWriter,
+    QPixmap,
+)
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
 from typing_extensions import override
 
@@ -130,8 +146,9 @@ class PhotographForm(ItemForm):
             self.take(file)
 
     def _on_paste_clicked(self) -> None:
-        copied = QGuiApplication.clipboard().mimeData()
-        files = [Path(one.toLocalFile()) for one in copied.urls() if one.isLocalFile()]
+        # An empty clipboard gives None, whatever its type says.
+        urls: list[QUrl] = getattr(QGuiApplication.clipboard().mimeData(), "urls", list)()
+        files = [Path(one.toLocalFile()) for one in urls if one.isLocalFile()]
         image = QGuiApplication.clipboard().image()
         if files:
             self.take(files[0])
@@ -213,7 +230,7 @@ def _as_png(image: QImage) -> bytes:
     content = QByteArray()
     buffer = QBuffer(content)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    image.save(buffer, b"PNG")
+    QImageWriter(buffer, QByteArray(b"png")).write(image)
     return bytes(content.data())
 
 

@@ -188,7 +188,9 @@ class PictureView(QWidget):
 
     @override
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if event.button() is Qt.MouseButton.LeftButton and self.rect().contains(event.pos()):
+        if event.button() is Qt.MouseButton.LeftButton and self.rect().contains(
+            event.position().toPoint()
+        ):
             self.pressed.emit()
 
     @override
