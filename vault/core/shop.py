@@ -6,13 +6,13 @@ items that the entry names loaded into it) and the check of the book.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from typing import TypeVar
 
 from vault.core.daybook import Act, Entry, Line, Role, When
-from vault.core.items import Item, Passage, Photo, Placing, Saying, State, Weighing
+from vault.core.items import LEFT_THE_SHOP, Item, Passage, Photo, Placing, Saying, State, Weighing
 from vault.core.scales import ScaleCheck
 from vault.core.seals import Sealing, seals_after, unbroken
 
@@ -205,9 +205,30 @@ class Shop:
     def _leaning_on_seal(self, line: Line, number: int) -> list[int]:
         item = self.items.get(line.tag)
         leaning = seals_after(self.seals.get(line.tag, ()) if item is None else item.seals, number)
-        if item is not None and line.role is Role.BROKEN and (item.used_by or 0) > number:
+        if line.role is Role.BROKEN and item is None:
+            leaning += self._went_through(line.tag, number)
+        elif line.role is Role.BROKEN and item is not None and (item.used_by or 0) > number:
             leaning.append(item.used_by or 0)
         return leaning
+
+    def _went_through(self, container: str, since: int) -> Iterator[int]:
+        """Give the later entries that put something into a container or took something out."""
+        for item in self.items.values():
+            yield from self._passed(item.placings, container, since)
+            if container in self.places_around(item.place):
+                left = (one.entry for one in item.passages if one.state in LEFT_THE_SHOP)
+                yield from (one for one in (item.used_by or 0, *left) if one > since)
+        for placings in self.containers.values():
+            yield from self._passed(placings, container, since)
+
+    def _passed(self, placings: list[Placing], container: str, since: int) -> Iterator[int]:
+        before = ""
+        for one in placings:
+            if one.entry > since and one.place != before:
+                around = (*self.places_around(before), *self.places_around(one.place))
+                if container in around:
+                    yield one.entry
+            before = one.place
 
     def _shipments_of(self, act: Act) -> dict[str, list[int]] | None:
         return {Act.SEND: self.sent, Act.SETTLE: self.settled}.get(act)

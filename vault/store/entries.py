@@ -32,7 +32,7 @@ from vault.store.rows import (
     recorded_from,
     when_of,
 )
-from vault.store.seals import containers, sealed_along, sealed_containers
+from vault.store.seals import containers, passed_through, sealed_along, sealed_containers
 from vault.store.standing import keep_standing
 
 
@@ -209,6 +209,7 @@ def shop_for(connection: Connection, entry: Entry) -> Shop:
     target = _struck_target(connection, entry)
     if target is not None:
         tags |= {line.tag for line in target.entry.lines if line.tag}
+        tags |= passed_through(connection, target.entry)
         if target.entry.act is Act.SEND:
             refs |= {line.ref for line in target.entry.lines if line.ref}
     for part in _entries_about(connection, tags, refs):
@@ -272,7 +273,7 @@ def _fill_names(
         known = _rows(connection, f"SELECT name FROM place WHERE name {_LISTED}", named)
         shop.places |= {name for (name,) in known}
     sealed = sealed_containers(connection)
-    if sealed or Act.MOVE in acts:
+    if sealed or not acts.isdisjoint((Act.MOVE, Act.SEAL)):
         for name, place in containers(connection):
             shop.containers.setdefault(name, [Placing(0, place)])
     for name, sealing in sealed:

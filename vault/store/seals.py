@@ -78,3 +78,28 @@ def sealed_along(connection: Connection, entry: Entry) -> set[str]:
             (State.ON_HAND.value, json.dumps(within)),
         )
     }
+
+
+def passed_through(connection: Connection, broken: Entry) -> set[str]:
+    """Give the tags of all that ever lay in containers whose seal an entry broke.
+
+    Whether that entry may be struck hangs on what went in and out afterwards.
+    """
+    names = {line.tag for line in broken.lines if line.role is Role.BROKEN}
+    if not names:
+        return set()
+    shop = Shop()
+    shop.containers = {name: [Placing(0, at)] for name, at in containers(connection)}
+    within = [
+        name
+        for (name,) in connection.exec_driver_sql("SELECT name FROM place")
+        if not names.isdisjoint(shop.places_around(name))
+    ]
+    return {
+        tag
+        for (tag,) in connection.exec_driver_sql(
+            "SELECT DISTINCT tag FROM line WHERE place IN (SELECT value FROM json_each(?))",
+            (json.dumps(within),),
+        )
+        if tag
+    }

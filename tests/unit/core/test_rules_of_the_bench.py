@@ -479,5 +479,24 @@ def test_the_same_of_a_container() -> None:
     assert found == {10: [11], 11: [12], 12: []}
 
 
+def test_what_went_in_and_out_leans_on_the_broken_seal_of_a_container() -> None:
+    story = (
+        moved(10, "tin", "drum C"),
+        sealed(11, "drum C", "1"),
+        moved(12, "R-1", "bench"),
+        sealed(13, "drum C", "1", role=Role.BROKEN),
+        moved(14, "R-1", "tin"),
+        moved(15, "R-1", "safe"),
+        moved(16, "R-4", "safe"),
+        worked(17, "crush", used="R-2", made=[thing("N-1", "dust", "1", place="tin")]),
+        moved(18, "tin", "shelf"),
+        moved(19, "tin", "drum C"),
+        sold(20, "N-1"),
+        moved(61, "drum C", "yard"),
+        sold(62, "R-1"),
+    )
+    assert leaning(*story, number=13) == [14, 15, 17, 18, 19, 20]
+
+
 def test_a_photo_leans_on_the_making_of_its_item() -> None:
     assert leaning(photographed(10, "R-1", PICTURE), number=1) == [10]

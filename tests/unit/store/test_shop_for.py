@@ -14,6 +14,7 @@ from builders import (
     moved,
     priced,
     received,
+    sealed,
     sent,
     settled,
     struck,
@@ -173,3 +174,35 @@ def test_a_receipt_is_kept_while_a_work_uses_what_it_brought(ledger: Book) -> No
     )
     assert len(said) == 1
     assert "while later entries lean on it: 2." in said[0]
+
+
+def test_a_broken_seal_is_kept_while_something_went_through_the_container_since(
+    ledger: Book,
+) -> None:
+    said = faults_after(
+        ledger,
+        received(1, thing("A", "scrap", "10", place="tin"), thing("B", "scrap", "10")),
+        moved(2, "tin", "drum C"),
+        sealed(3, "drum C", "0417"),
+        sealed(4, "drum C", "0417", role=Role.BROKEN),
+        moved(5, "B", "tin"),
+        moved(6, "B", "safe"),
+        worked(7, "remelt", used="A", made=[thing("C", "bar")]),
+        then=struck(8, 4),
+    )
+    assert len(said) == 1
+    assert "while later entries lean on it: 5, 6, 7." in said[0]
+
+
+def test_a_sealed_drum_leaves_with_all_that_is_in_it_or_not_at_all(ledger: Book) -> None:
+    story = (
+        received(1, thing("A", "slag", "10", place="tin"), thing("B", "slag", place="drum C")),
+        moved(2, "tin", "drum C"),
+        sealed(3, "drum C", "0417"),
+    )
+    told = faults_after(ledger, *story, then=sent(4, "B"))
+    assert len(told) == 1
+    assert told[0].startswith("B lies in drum C, which is under seal 0417")
+    with ledger.file.reading() as connection:
+        whole = sent(4, "A B")
+        assert faults_of(whole, shop_for(connection, whole)) == []
