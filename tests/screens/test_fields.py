@@ -163,8 +163,46 @@ def test_the_beginning_of_one_form_is_that_form_at_enter(page: QWidget, qtbot: Q
     put(page, qtbot, field)
     types(qtbot, field, "fil")
     assert (field.name(), told(field)) == ("filings", "")
+    types(qtbot, field, "ore")
+    assert (field.name(), told(field)) == ("ore", "A form of your own.")
+
+
+def test_a_beginning_of_several_forms_is_asked_about(page: QWidget, qtbot: QtBot) -> None:
+    field = NamedField("form", new_words="A form of your own.", completes=True)
+    field.offer(FORMS)
+    put(page, qtbot, field)
+    seen = taken(field)
     types(qtbot, field, "b")
-    assert (field.name(), told(field)) == ("b", "A form of your own.")
+    assert told(field) == "Several begin with “b”. Which is it?"
+    assert [one.text() for one in field.said_of_it.answers()] == [
+        "bar",
+        "button",
+        "bead",
+        "Something else",
+    ]
+    assert (field.trouble(), seen) == (told(field), [])
+    answer(qtbot, field, "bead")
+    assert (field.name(), field.trouble()) == ("bead", "")
+    types(qtbot, field, "b")
+    answer(qtbot, field, "Something else")
+    assert (field.name(), told(field), field.trouble()) == ("b", "A form of your own.", "")
+
+
+def test_the_beginning_of_one_form_is_that_form_when_the_hand_goes_on(
+    page: QWidget, qtbot: QtBot
+) -> None:
+    field = NamedField("form", completes=True)
+    field.offer(FORMS)
+    other = NamedField("place")
+    put(page, qtbot, field, other)
+    types(qtbot, field, "swe", enter=False)
+    popup = QApplication.activePopupWidget()
+    assert popup is not None
+    popup.hide()
+    page.activateWindow()
+    qtbot.waitUntil(page.isActiveWindow)
+    other.line.setFocus()
+    assert field.name() == "sweeps"
 
 
 def test_a_name_that_the_book_cannot_keep_is_refused_in_a_sentence(

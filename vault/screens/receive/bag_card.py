@@ -82,7 +82,9 @@ class BagCard(Card):
         self._proposed_place = ""
         self._place_of: Mapping[str, str] = {}
         self.tag = Field("tag", "tag")
-        self.form = NamedField("what it is", "filings, sweeps, scrap …", completes=True)
+        self.form = NamedField(
+            "what it is", "filings, sweeps, scrap …", new_words="A new word for it.", completes=True
+        )
         self.gross = weights.weight_field("on the scale", f"weight in {style.numbers.unit}")
         self.tare = weights.tare_field("empty bag", "none")
         self.net = ElidedLabel(size=Size.TITLE, bold=True)

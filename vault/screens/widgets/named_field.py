@@ -14,6 +14,7 @@ from vault.core.words import spelling_of, tidied, trouble_with
 from vault.screens.widgets.fields import HINT, Field
 
 _MOST_OFFERED = 9
+_MOST_ASKED = 3
 
 
 class NamedField(Field):
@@ -42,7 +43,8 @@ class NamedField(Field):
             name: what it is called.
             hint: what stands in it while it is empty.
             new_words: said quietly of a name that is not known, such as `new customer`.
-            completes: the beginning of exactly one known name is taken as that name at Enter.
+            completes: the beginning of exactly one known name is taken as that name; where
+                several begin so, which one is asked.
             parent: Qt's.
         """
         super().__init__(name, hint, parent)
@@ -61,6 +63,7 @@ class NamedField(Field):
         self.completer.setMaxVisibleItems(_MOST_OFFERED)
         self.completer.activated.connect(self._on_completer_activated)
         self.line.setCompleter(self.completer)
+        self.line.editingFinished.connect(self._on_editing_finished)
 
     @property
     def is_new(self) -> bool:
@@ -109,21 +112,35 @@ class NamedField(Field):
     @override
     def look(self) -> None:
         question = self._question()
-        if question:
+        if question and self._alike():
             self.ask(
                 question,
                 [
-                    ("Yes, the same", self._taking(self._alike())),
+                    ("Yes, the same", self._answering(self._alike())),
                     ("No, another one", self._keeping(self.name())),
                 ],
             )
+        elif question:
+            named = [(one, self._answering(one)) for one in self._begun()[:_MOST_ASKED]]
+            self.ask(question, [*named, ("Something else", self._keeping(self.name()))])
         else:
             super().look()
         self._tell_if_another()
 
     def _question(self) -> str:
         known = self._alike()
-        return f"“{known}” is known already. Is it the same?" if known else ""
+        if known:
+            return f"“{known}” is known already. Is it the same?"
+        if self._completes and len(self._begun()) > 1 and self.name() not in self._others:
+            return f"Several begin with “{self.name()}”. Which is it?"
+        return ""
+
+    def _begun(self) -> list[str]:
+        """Give the known names that begin with what stands here, where that is none itself."""
+        typed = self.name().casefold()
+        if not self.is_new:
+            return []
+        return [one for one in self.names_offered() if one.casefold().startswith(typed)]
 
     def _alike(self) -> str:
         """Give a known name that is spelt nearly like the one here, if that was not settled."""
@@ -131,9 +148,6 @@ class NamedField(Field):
         if not self.is_new or name in self._others:
             return ""
         return self._known.get(spelling_of(name), "")
-
-    def _taking(self, known: str) -> Callable[[], None]:
-        return self._answering(known)
 
     def _keeping(self, name: str) -> Callable[[], None]:
         def kept() -> None:
@@ -150,13 +164,14 @@ class NamedField(Field):
 
     def _complete(self) -> None:
         """Write the rest of a name of which the beginning stands here, if it can be one only."""
-        typed = self.name().casefold()
-        if not self.is_new:
-            return
-        begun = [one for one in self.names_offered() if one.casefold().startswith(typed)]
-        if len(begun) == 1:
+        begun = self._begun()
+        if self._completes and len(begun) == 1 and self.name() not in self._others:
             self.line.setText(begun[0])
             self.edited.emit()
+
+    def _on_editing_finished(self) -> None:
+        self._complete()
+        self.look()
 
     def _on_completer_activated(self) -> None:
         # The completer writes the name into the line after this signal.
@@ -167,8 +182,7 @@ class NamedField(Field):
 
     @override
     def _on_line_entered(self) -> None:
-        if self._completes:
-            self._complete()
+        self._complete()
         super()._on_line_entered()
 
     @override
