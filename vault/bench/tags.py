@@ -9,7 +9,7 @@ import segno
 
 # Level H puts a soiled third of the code words right. A code no larger than it need be would hold
 # a tag in 21 modules a side; 41 spread the same tag over more and smaller code words, of which
-# a drop of dirt spoils fewer. Measured, see decision 18.
+# a drop of dirt spoils fewer. Measured, see decision 20.
 _LEVEL = "H"
 _LEAST_VERSION = 6
 # The light margin that the standard asks for on each side, in modules (ISO/IEC 18004).

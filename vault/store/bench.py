@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from vault.core.daybook import Role, Said
+from vault.core.daybook import Said
 from vault.core.fineness import Fineness
 from vault.store.lists import ways_to_write
 
@@ -22,41 +22,93 @@ _LATELY_ITEMS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
-class LateLine:
-    """One line of a late entry that names a form, a place or a party."""
+class LateThing:
+    """A thing added to works lately: how often, and what was said of it the last time."""
 
-    role: Role
-    form: str
-    party: str
-    place: str
+    name: str
+    times: int
     gross_ug: int | None
     how: str
     contents: tuple[Said, ...]
 
 
-def late_lines(connection: Connection) -> list[LateLine]:
-    """Give the unstruck lines of the last entries, the last first."""
+@dataclass(frozen=True, slots=True)
+class LateNames:
+    """Names used lately, each list with what is used most first.
+
+    Attributes:
+        place_of: where things of a form were put the last time they came in or were made.
+    """
+
+    parties: list[str]
+    places: list[str]
+    forms: list[str]
+    place_of: dict[str, str]
+    added: list[LateThing]
+
+
+def late_names(connection: Connection) -> LateNames:
+    """Give the names in unstruck lines of the last entries.
+
+    All counting is the database's: while Python goes through thousands of rows in one thread, the
+    window's own thread waits.
+    """
     last = connection.exec_driver_sql("SELECT max(number) FROM entry").scalar() or 0
     first = last - _LATELY_ENTRIES
-    said: dict[tuple[int, int], list[Said]] = {}
-    for entry, position, metal, ppb, u_ppb in connection.exec_driver_sql(
-        "SELECT c.entry, c.position, c.metal, c.ppb, c.u_ppb FROM line_content c "
-        "JOIN line l ON l.entry = c.entry AND l.position = c.position "
-        "WHERE c.entry > ? AND l.role = 'added'",
-        (first,),
-    ):
-        u = None if u_ppb is None else Fineness(u_ppb)
-        said.setdefault((entry, position), []).append(Said(metal, Fineness(ppb), u))
+    return LateNames(
+        parties=_most_used(connection, "party", "1", first),
+        places=_most_used(connection, "place", "1", first),
+        forms=_most_used(connection, "form", _BRINGS_A_FORM, first),
+        place_of=_places_of_forms(connection, first),
+        added=_added(connection, first),
+    )
+
+
+_BRINGS_A_FORM = "role IN ('in', 'made', 'extra')"
+_LATE = "entry > ? AND entry NOT IN (SELECT struck FROM strike)"
+
+
+def _most_used(connection: Connection, column: str, clause: str, first: int) -> list[str]:
     rows = connection.exec_driver_sql(
-        "SELECT entry, position, role, form, party, place, gross_ug, how FROM line "
-        "WHERE entry > ? AND (form != '' OR party != '' OR place != '') "
-        "AND entry NOT IN (SELECT struck FROM strike) ORDER BY entry DESC, position",
+        f"SELECT {column} FROM line WHERE {_LATE} AND {clause} AND {column} != '' "
+        f"GROUP BY {column} ORDER BY count(*) DESC, max(entry) DESC",
         (first,),
     )
+    return [row[0] for row in rows]
+
+
+def _places_of_forms(connection: Connection, first: int) -> dict[str, str]:
+    # With one max(), SQLite takes the other columns from the row that has it.
+    rows = connection.exec_driver_sql(
+        f"SELECT form, place, max(entry) FROM line WHERE {_LATE} AND {_BRINGS_A_FORM} "
+        "AND form != '' AND place != '' GROUP BY form",
+        (first,),
+    )
+    return {row[0]: row[1] for row in rows}
+
+
+def _added(connection: Connection, first: int) -> list[LateThing]:
+    rows = connection.exec_driver_sql(
+        "SELECT form, count(*), max(entry), position, gross_ug, how FROM line "
+        f"WHERE {_LATE} AND role = 'added' AND form != '' "
+        "GROUP BY form ORDER BY count(*) DESC, max(entry) DESC",
+        (first,),
+    ).all()
     return [
-        LateLine(Role(row[2]), row[3], row[4], row[5], row[6], row[7], tuple(said.get(row[:2], ())))
-        for row in map(tuple, rows)
+        LateThing(row[0], row[1], row[4], row[5], _said_at(connection, row[2], row[3]))
+        for row in rows
     ]
+
+
+def _said_at(connection: Connection, entry: int, position: int) -> tuple[Said, ...]:
+    rows = connection.exec_driver_sql(
+        "SELECT metal, ppb, u_ppb FROM line_content WHERE entry = ? AND position = ?",
+        (entry, position),
+    )
+    return tuple(
+        Said(metal, Fineness(ppb), None if u_ppb is None else Fineness(u_ppb))
+        for metal, ppb, u_ppb in rows
+    )
 
 
 def parties_of_lots(connection: Connection) -> list[str]:

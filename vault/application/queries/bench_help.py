@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from vault.application.book import Book
@@ -18,10 +17,9 @@ from vault.core.items import State
 from vault.core.knowledge import Figure, How
 from vault.reckoning.micrograms import micrograms
 from vault.store.bench import (
-    LateLine,
     all_places,
     ids_of_tags,
-    late_lines,
+    late_names,
     on_hand_like,
     parties_of_lots,
     weights_of,
@@ -45,20 +43,18 @@ _GONE = {
 def known_names(book: Book) -> KnownNames:
     """Give the names that the book knows, what is used most lately first."""
     with book.file.reading() as connection:
-        lines = late_lines(connection)
+        late = late_names(connection)
         parties = parties_of_lots(connection)
         places = all_places(connection)
-    made = [one for one in lines if one.role in {Role.IN, Role.MADE, Role.EXTRA}]
-    place_of: dict[str, str] = {}
-    for one in made:
-        if one.form and one.place:
-            place_of.setdefault(one.form, one.place)
     return KnownNames(
-        parties=_most_used((one.party for one in lines), parties),
-        places=_most_used((one.place for one in lines), places),
-        forms=_most_used((one.form for one in made), (*PRODUCT_FORMS, *RESIDUE_FORMS)),
-        added=_added(lines),
-        place_of=place_of,
+        parties=_joined(late.parties, parties),
+        places=_joined(late.places, places),
+        forms=_joined(late.forms, (*PRODUCT_FORMS, *RESIDUE_FORMS)),
+        added=tuple(
+            KnownThing(one.name, one.times, one.gross_ug, one.contents, one.how)
+            for one in late.added
+        ),
+        place_of=late.place_of,
     )
 
 
@@ -88,21 +84,8 @@ def recent_works(book: Book) -> tuple[RecentWork, ...]:
     return tuple(_recent(book, entries[number], weights) for number in numbers)
 
 
-def _most_used(names: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
-    counted = Counter(one for one in names if one)
-    return tuple(dict.fromkeys([name for name, _ in counted.most_common()] + list(others)))
-
-
-def _added(lines: Sequence[LateLine]) -> tuple[KnownThing, ...]:
-    added = [one for one in lines if one.role is Role.ADDED and one.form]
-    last: dict[str, LateLine] = {}
-    for one in added:
-        last.setdefault(one.form, one)
-    counted = Counter(one.form for one in added)
-    return tuple(
-        KnownThing(name, times, last[name].gross_ug, last[name].contents, last[name].how)
-        for name, times in counted.most_common()
-    )
+def _joined(used: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys([*used, *others]))
 
 
 def _brief(one: ListedItem, contents: dict[str, Figure]) -> ItemBrief:

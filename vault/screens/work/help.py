@@ -201,12 +201,15 @@ class FormHelp(QObject):
     # --- answers --------------------------------------------------------------------------------
 
     def _on_names_answered(self, known: KnownNames) -> None:
-        self._known = known
-        self._form.know(known, self._recipes)
+        # Most of what changes in a book changes no name; and lines anew cost the window time.
+        if known != self._known:
+            self._known = known
+            self._form.know(known, self._recipes)
 
     def _on_recipes_answered(self, recipes: Sequence[Recipe]) -> None:
-        self._recipes = recipes
-        self._form.know(self._known, recipes)
+        if tuple(recipes) != tuple(self._recipes):
+            self._recipes = recipes
+            self._form.know(self._known, recipes)
 
     def _on_briefs_answered(self, briefs: Mapping[str, ItemBrief]) -> None:
         self._form.show_briefs(briefs)
