@@ -385,7 +385,7 @@ def test_an_empty_book_says_what_to_do_first(
     )
     qtbot.waitUntil(heading.isVisible)
     buttons = [one for one in safe_of(window).findChildren(QPushButton) if one.isVisible()]
-    assert [one.text() for one in buttons] == ["Read a daybook in …"]
+    assert [one.text() for one in buttons] == ["Receive a lot", "Read a daybook in …"]
 
 
 def test_before_the_figures_stand_the_facts_are_shown_and_work_goes_on(

@@ -35,7 +35,7 @@ _WAYS = (
     (
         "new",
         "Begin a book for your shop",
-        "A new, empty book. Then read your old notebook or spreadsheet in as a daybook file.",
+        "A new, empty book. Receive your first lot, or read an old notebook or spreadsheet in.",
     ),
     ("open", "Open a book", "Go on with a book that is there."),
 )

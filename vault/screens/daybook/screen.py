@@ -41,7 +41,7 @@ _FULL, _EMPTY = 0, 1
 _NO_ENTRY = "This daybook is empty"
 _NO_ENTRY_WORDS = (
     "Everything that is received, weighed, worked and assayed stands here, in order and never "
-    "altered. Read a daybook in to begin."
+    "altered. Receive a lot, or read a daybook in, to begin."
 )
 FINDINGS = "findings"
 
@@ -103,7 +103,9 @@ class DaybookScreen(Screen):
         column.addLayout(below, 1)
         self._pages = QStackedWidget()
         self._pages.addWidget(full)
-        self._pages.addWidget(EmptyState(_NO_ENTRY, _NO_ENTRY_WORDS, [commands["import"]]))
+        self._pages.addWidget(
+            EmptyState(_NO_ENTRY, _NO_ENTRY_WORDS, [commands["receive"], commands["import"]])
+        )
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self._pages)

@@ -112,9 +112,9 @@ class SafeScreen(Screen):
         self._pages.addWidget(
             EmptyState(
                 "This book is empty",
-                "Read a daybook in: the CSV or XLSX file that holds what was received, weighed, "
-                "worked and assayed. An old notebook or spreadsheet comes in this way too.",
-                [commands["import"]],
+                "Receive the first lot: what a customer brought, bag by bag. Or read a daybook in: "
+                "the CSV or XLSX file of an old notebook or spreadsheet.",
+                [commands["receive"], commands["import"]],
             )
         )
         outer = QVBoxLayout(self)
