@@ -123,6 +123,7 @@ def window_of(
             Plan("lots", "Lots", lambda _: PlainScreen()),
             Plan("trace", "Trace", lambda _: PlainScreen()),
             Plan("daybook", "Daybook", lambda _: PlainScreen()),
+            Plan("receive", "Receive a lot", lambda _: PlainScreen(), on_rail=False),
         ]
         doors, announcer = shop.doors(), Announcer()
         desk = Desk(doors, background, announcer)

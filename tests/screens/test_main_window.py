@@ -411,3 +411,21 @@ def test_what_a_scanner_hears_reaches_the_window(
     qtbot.waitUntil(lambda: open_window.shown == "safe")
     scanner.close()
     scanner.deleteLater()
+
+
+def test_a_lot_is_received_from_the_bar_and_the_way_leads_back(
+    qtbot: QtBot, window_of: WindowOf, shop: InventedShop
+) -> None:
+    window = window_of(shop)
+    assert not window.top_bar.form_buttons[0].isVisible()
+    window.desk.open(Path("a.shop"))
+    qtbot.waitUntil(lambda: window.shown == "safe")
+    received = window.screen_named("receive")
+    assert isinstance(received, PlainScreen)
+    assert window.rail.button("receive") is None
+    button = next(one for one in window.top_bar.form_buttons if one.text() == "Receive a lot")
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert window.shown == "receive"
+    assert received.chosen == [""]
+    window.commands["back"].trigger()
+    assert window.shown == "safe"

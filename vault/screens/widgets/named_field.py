@@ -82,7 +82,9 @@ class NamedField(Field):
         for one in reversed(told):
             self._known[spelling_of(one)] = one
         self._model.setStringList(told)
-        self.look()
+        # Names also come while somebody types; nothing is said of half a name.
+        if not self.line.hasFocus():
+            self.look()
 
     def names_offered(self) -> tuple[str, ...]:
         """Give the names that are known."""
