@@ -243,6 +243,24 @@ def test_teaching_refuses_a_weight_that_the_line_does_not_show(qtbot: QtBot, ben
     teaching.reject()
 
 
+def test_another_word_in_a_captured_line_is_asked_about(qtbot: QtBot, bench: Bench) -> None:
+    bench.use(BENCH)
+    bench.shows("A1 12.30 g", ScaleState.UNREADABLE)
+    bench.shows("#GR 12.30 g", ScaleState.UNREADABLE)
+    bench.shows("#NE 10.00 g", ScaleState.UNREADABLE)
+    teaching = TeachDialog(bench.room, bench.window)
+    teaching.open()
+    qtbot.keyClicks(teaching.shows.line, "10.00 g")
+    press(qtbot, teaching.try_button)
+    press(qtbot, next(one for one in teaching.saying.answers() if one.text() == "none of them"))
+    assert "“GR” stood where “NE” stands in yours" in teaching.saying.text
+    assert "#GR 12.30 g  →  not read" in teaching.outcome.words.text()
+    press(qtbot, teaching.saying.answers()[0])
+    assert teaching.saying.text == ""
+    assert "#GR 12.30 g  →  12.30 g" in teaching.outcome.words.text()
+    teaching.reject()
+
+
 def checking(bench: Bench) -> CheckScaleDialog:
     bench.use(replace(BENCH, interval=mass("0.01 g"), accuracy_class="II"))
     dialog = CheckScaleDialog(bench.room, bench.shop, bench.window)

@@ -68,6 +68,27 @@ class Profile:
         """Give the pattern that also reads a line with another word in a place."""
         return replace(self, also=(*self.also, (piece, word)))
 
+    def other_word(self, line: str) -> tuple[int, str] | None:
+        """Give (piece, word) of the one word that alone keeps a line from being read, or None."""
+        try:
+            found = tokens(line)
+        except NotAWeight:
+            return None
+        _, found = _without_sign(found, self.number_at)
+        if len(found) != len(self.pieces) or found[self.number_at].kind != "number":
+            return None
+        strange = [(at, one.text) for at, one in enumerate(found) if not self._is_taught(at, one)]
+        if len(strange) != 1 or strange[0][0] == self.unit_at:
+            return None
+        return strange[0] if isinstance(self.accepting(*strange[0]).read(line), Reading) else None
+
+    def _is_taught(self, at: int, piece: Token) -> bool:
+        try:
+            self._told(at, piece)
+        except NotAWeight:
+            return False
+        return True
+
     def in_words(self) -> str:
         """Say in a sentence what is read, and what means steady."""
         before = self._words(0, self.number_at)

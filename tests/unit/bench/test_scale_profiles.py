@@ -135,6 +135,14 @@ def test_another_word_is_read_only_after_the_user_allows_it() -> None:
     assert read(made.accepting(0, "CD"), "CD 12.3 g") == ("12.3 g", None)
 
 
+def test_the_one_word_that_keeps_a_line_from_being_read_is_named() -> None:
+    made = taught("AB 12.3 g *", "12.3 g", flag="*")
+    assert made.other_word("CD 4.0 g *") == (0, "CD")
+    assert made.other_word("CD -4.0 g *") == (0, "CD")
+    for line in ("AB 4.0 g *", "AB 4.0 kg *", "CD 4.0 kg *", "CD 4.0", "CD EF GH IJ", "x\x00", ""):
+        assert made.other_word(line) is None
+
+
 def test_a_decimal_mark_that_was_not_taught_is_refused() -> None:
     made = taught("1,234 kg", "1,234 kg")
     assert read(made, "1.234 kg") == "“1.234” is no number of the kind that was taught."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -40,6 +41,7 @@ class TeachDialog(FormDialog):
         self._room = room
         self._profile: Profile | None = None
         self._number_at: int | None = None
+        self._refused: set[tuple[int, str]] = set()
         self.line = Field("line as the scale sends it", "paste a line, or take the newest")
         self.shows = Field("what the display showed", "123.45 g")
         self.take_button = QPushButton("Take the newest line")
@@ -128,14 +130,39 @@ class TeachDialog(FormDialog):
         lines = list(dict.fromkeys([self.line.text, *reversed(self._room.desk.lines())]))
         proof = prove(profile, lines)
         self.saying.say("")
+        self._ask_of_other_words(profile, lines)
         told = [profile.in_words(), "", *_proof_in_words(proof, self._room.style.numbers)]
         self.outcome.words.setText("\n".join(told))
         self.outcome.show()
         self.use_button.setEnabled(True)
         self.use_button.setFocus()
 
+    def _ask_of_other_words(self, profile: Profile, lines: Sequence[str]) -> None:
+        """Ask of a word that stood in a captured line where another was taught."""
+        found = (profile.other_word(line) for line in lines)
+        other = next((one for one in found if one is not None and one not in self._refused), None)
+        if other is None:
+            return
+        at, word = other
+        taught = profile.pieces[at][1]
+        self.saying.ask(
+            f"In other lines “{word}” stood where “{taught}” stands in yours. What do they show?",
+            [
+                ("the weight as well", partial(self._accept_word, profile, at, word)),
+                ("something else", partial(self._refuse_word, profile, at, word)),
+            ],
+        )
+
+    def _accept_word(self, profile: Profile, at: int, word: str) -> None:
+        self._show(profile.accepting(at, word))
+
+    def _refuse_word(self, profile: Profile, at: int, word: str) -> None:
+        self._refused.add((at, word))
+        self._show(profile)
+
     def _forget(self) -> None:
         self._profile = None
+        self._refused.clear()
         self.saying.say("")
         self.outcome.hide()
         self.use_button.setEnabled(False)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, SignalInstance
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFocusEvent, QFont, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLineEdit, QWidget
 from typing_extensions import override
 
@@ -350,6 +350,14 @@ class _LiveView(QWidget):
         self.setVisible(live is not None)
         self.update()
 
+    def _largest_face(self, text: str, width: float) -> QFont:
+        """Give the largest face in which a weight fits; a digit is never cut off."""
+        for size in (Size.HEADING, Size.TITLE, Size.BODY):
+            font = face(size, bold=True)
+            if QFontMetricsF(font).horizontalAdvance(text) <= width:
+                return font
+        return face(Size.SMALL, bold=True)
+
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
         del event
@@ -373,7 +381,7 @@ class _LiveView(QWidget):
                 room, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), words
             )
             return
-        painter.setFont(face(Size.HEADING, bold=True))
+        painter.setFont(self._largest_face(text, room.width() - 2 * _DOT))
         painter.setPen(look.ink if is_steady else look.soft_ink)
         flags = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.drawText(room, flags, text)
