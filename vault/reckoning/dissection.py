@@ -18,7 +18,7 @@ from scipy.sparse import csgraph
 from vault.reckoning.facts import Bools, Floats, Ints
 
 # Pieces of about this many unknowns are not cut further.
-_PIECE = 1000
+_PIECE = 500
 # How often what is no item takes its time from what it is tied to.
 _SWEEPS = 12
 

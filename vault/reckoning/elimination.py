@@ -24,8 +24,8 @@ from vault.reckoning.facts import Ints
 _LEAF = 16
 # Neighbours become one front below this width; above it, where no more of its triangle stays empty
 # than this share.
-_SMALL = 32
-_EMPTY = 0.2
+_SMALL = 20
+_EMPTY = 0.3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +61,7 @@ def elimination_of(row: Ints, unknown: Ints, rows: int, unknowns: int, items: in
     place = np.empty(unknowns, dtype=np.int64)
     place[np.concatenate([free[order], held])] = np.arange(unknowns)
     last = np.cumsum(own) - 1
-    parent, beyond = _beyond(row, place[unknown], rows, last)
+    parent, beyond = _beyond(row, place[unknown], rows, own)
     lengths = [len(one) for one in beyond]
     return Elimination(
         place=place,
@@ -87,13 +87,14 @@ def _taken_apart(tied: sparse.csc_array) -> tuple[Ints, Ints]:
     return np.argsort(after[place]), own
 
 
-def _beyond(row: Ints, place: Ints, rows: int, last: Ints) -> tuple[Ints, list[Ints]]:
+def _beyond(row: Ints, place: Ints, rows: int, own: Ints) -> tuple[Ints, list[Ints]]:
     """Give the parent of every front, and the places beyond it: of its rows and its children."""
-    first = np.full(rows, last[-1])
+    last, front_of = np.cumsum(own) - 1, np.repeat(np.arange(len(own)), own)
+    span = len(front_of)
+    first = np.full(rows, span - 1)
     np.minimum.at(first, row, place)
-    front = np.searchsorted(last, first)[row]
+    front = front_of[first][row]
     far = place > last[front]
-    span = last[-1] + 1
     front, reached = np.divmod(np.unique(front[far] * span + place[far]), span)
     starts = np.searchsorted(front, np.arange(len(last) + 1)).tolist()
     parent = np.full(len(last), -1, dtype=np.int64)
@@ -103,10 +104,10 @@ def _beyond(row: Ints, place: Ints, rows: int, last: Ints) -> tuple[Ints, list[I
         mine = reached[starts[at] : starts[at + 1]]
         if at in children:
             mine = np.unique(np.concatenate([mine, *children.pop(at)]))
-            mine = mine[np.searchsorted(mine, end, "right") :]
+            mine = mine[mine > end]
         beyond.append(mine)
         if len(mine):
-            up = int(np.searchsorted(last, mine[0]))
+            up = int(front_of[mine[0]])
             parent[at] = up
             children.setdefault(up, []).append(mine)
     return parent, beyond

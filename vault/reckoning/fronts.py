@@ -22,7 +22,7 @@ from vault.reckoning.facts import Floats, Ints
 from vault.reckoning.systems import System
 
 # Shapes are rounded up to this many steps for each doubling.
-_STEPS = 4
+_STEPS = 3
 # Numbers in one stack; few enough to stay in the cache and to let other threads in between.
 _MOST_NUMBERS = 1 << 17
 

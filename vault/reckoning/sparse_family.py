@@ -210,7 +210,8 @@ def _triangle(rows: Floats, stack: Stack) -> Floats:
     """Give the triangles of a stack, the stiffest rows first."""
     stiff = np.abs(rows[:, :, : stack.own + stack.beyond]).max(axis=2)
     order = np.argsort(-stiff, axis=1, kind="stable")
-    rows = np.take_along_axis(rows, order[:, :, None], axis=1)
+    order += np.arange(stack.count)[:, None] * stack.rows
+    rows = rows.reshape(-1, stack.width).take(order, axis=0)
     found: Floats = np.linalg.qr(rows, mode="r")  # type: ignore[assignment]  # the stubs know no mode for stacks
     return found
 

@@ -156,6 +156,17 @@ def test_the_two_ways_agree_on_the_demonstration_where_little_is_known_of_platin
     same_either_way(largest(flow_of(told.shop), metal))
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("metal", ["Ag", "Au", "Pd", "Pt"])
+def test_the_demonstration_is_right_to_a_millionth_of_the_doubt(metal: str, told: Notebook) -> None:
+    system = largest(flow_of(told.shop), metal)
+    reference, found = solved_with_more_digits(system), solve_sparse(system)
+    u = np.sqrt((reference.root**2).sum(axis=1))
+    known = u < NOT_DETERMINABLE * system.size
+    assert np.abs((found.x0 - reference.x) / u)[known].max() < 1e-6
+    assert np.sqrt(found.variances())[known] == pytest.approx(u[known].astype(float), rel=1e-6)
+
+
 @pytest.fixture(scope="session")
 def told() -> Notebook:
     from demo_db.simulator.story import simulate  # noqa: PLC0415  # takes its time
@@ -169,8 +180,9 @@ def same_either_way(system: System) -> None:
     variance = small.variances()
     u, known = np.sqrt(variance), np.sqrt(variance) < NOT_DETERMINABLE * system.size
     assert known.sum() > 0.5 * len(known)
-    # The small way rounds a little more: one front has hundreds of columns.
-    assert np.abs((large.x0 - small.x0) / u)[known].max() < 1e-5
+    # The small way rounds more, with hundreds of columns in one piece: held against more digits
+    # below, it is that one which is off by 1.5e-5 u in the demonstration's gold.
+    assert np.abs((large.x0 - small.x0) / u)[known].max() < 1e-4
     assert np.sqrt(large.variances())[known] == pytest.approx(u[known], rel=1e-5)
     share = np.where(system.u > 0.0, 1.0, 0.0) / np.where(system.u > 0.0, system.u, 1.0) ** 2
     assert share * large.spreads() == pytest.approx(share * small.spreads(), abs=1e-5)
