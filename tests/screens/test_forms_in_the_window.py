@@ -163,6 +163,8 @@ def test_ctrl_z_offers_to_strike_what_was_recorded_last_and_then_what_came_befor
         idle(qtbot, window)
     assert number_of_entries(book_of(window)) == 6
     for number in (6, 5):
+        window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)
         window.top_bar.field.setFocus()
         qtbot.keyClick(window.top_bar.field, Qt.Key.Key_Z, CONTROL)
         strike = form_on(window, StrikeForm)
