@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from vault.application.book import Book
 from vault.application.changes import Changes
@@ -55,9 +56,6 @@ def divide(
 ) -> Changes:
     """Record that an item was cut, drilled or riffled into parts of the same composition."""
     lines = [Line(Role.USED, tag=tag, note=note)]
-    lines += [
-        Line(Role.MADE, one.tag, one.form, place=one.place, gross=one.gross, note=one.note)
-        for one in parts
-    ]
+    lines += [replace(one, role=Role.MADE) for one in parts]
     draft = Draft(Act.WORK, tuple(lines), process=Process.DIVIDE, when=when)
     return record(book, draft, key=key)

@@ -129,6 +129,12 @@ class AssayForm(Form):
 
     def _build(self) -> None:
         self.method.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
+        self.method.setToolTip("How it was found; the daybook names it beside every figure")
+        self.contents.setToolTip(
+            "What the assay says, with its ± where the certificate gives one: 925 ± 0.5 ‰"
+        )
+        self.portion.setToolTip("The portion that was assayed, not the item; it goes into the note")
+        self.certificate.setToolTip("By this number the paper is found again")
         self._fields_part = QWidget()
         column = QVBoxLayout(self._fields_part)
         column.setContentsMargins(0, 0, 0, 0)

@@ -95,6 +95,8 @@ class PartRow(QWidget):
             str(self.form.value),
             place=self.place.name(),
             gross=self.weight.mass(),
+            gross_u=self.weight.mass_u,
+            scale=self.weight.source(),
         )
 
 
@@ -109,8 +111,14 @@ class DivideForm(ItemForm):
         self.setMinimumWidth(_WIDTH)
         self.way = Choice("How", list(_WAYS))
         self.way.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
+        self.way.setToolTip("However it was done, its parts are taken to be alike")
         self.add_button = QPushButton("Another part")
+        self.add_button.setToolTip("One part more, with a tag of its own")
         self.rest_words = label(bold=True)
+        self.rest_words.setToolTip(
+            "What the item weighed before, less the parts. It is not recorded as weighed unless "
+            "you weigh it."
+        )
         self.rows: list[PartRow] = []
         self._names = KnownNames()
         head = QHBoxLayout()

@@ -42,9 +42,12 @@ class LeaveForm(Form):
         self.items = ItemsField(kit)
         self.how = Choice("How it leaves", list(_HOW))
         self.how.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
+        self.how.setToolTip("Sent goes out and is settled later; returned and sold are final")
         self.party = NamedField("to whom", "its name", new_words="a new name", completes=True)
         self.shipment = Field("shipment number", "as it stands on the papers")
         self.terms = Field("terms", "the name of the sheet of charges")
+        self.shipment.setToolTip("The settlement that comes back names it")
+        self.terms.setToolTip("The sheet by which the refinery pays")
         self.show_subject("Send or return", "What leaves the shop, and to whom")
         self.body.addWidget(self.items)
         self.body.addWidget(Captioned("How", self.how))

@@ -61,6 +61,10 @@ class PhotographForm(ItemForm):
         self.file_button = _tall("From a file …")
         self.paste_button = _tall("From the clipboard")
         self.folder_button = _tall("Camera folder …")
+        self.file_button.setToolTip("A picture on this computer; it can be dropped here as well")
+        self.paste_button.setToolTip("What was copied last: a picture, or its file")
+        self.folder_button.setToolTip("Where the camera puts its pictures; the next one is taken")
+        self.source.setToolTip("The picture's bytes are kept as they are, beside the book")
         self.caption = Field("caption", "what the picture shows, if it needs saying")
         row = QHBoxLayout()
         for button in (self.file_button, self.paste_button, self.folder_button):

@@ -48,6 +48,8 @@ class SealForm(Form):
         self.role.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
         self.number = Field("number", "as it stands on the seal")
         self.witness = Field("witness", "the second person who saw it")
+        self.now.setToolTip("What was said last of the seal that still holds")
+        self.witness.setToolTip("Two names make a seal worth something")
         self.show_subject(thing, "…")
         self.body.addWidget(self.now)
         self.body.addWidget(Captioned("What was done", self.role))

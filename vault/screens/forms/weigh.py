@@ -30,6 +30,10 @@ class WeighForm(ItemForm):
         self.before = label(size=Size.SECOND, kind="soft", wrap=True)
         self.difference = label(bold=True)
         self.put("Weight", self.weight)
+        self.difference.setToolTip(
+            "Against the weight before. Two weighings of an unchanged thing lie within three "
+            "standard uncertainties of each other, but for one in 370."
+        )
         self.body.addWidget(self.before)
         self.body.addWidget(self.difference)
         self.weight.edited.connect(self._compare)
@@ -67,6 +71,7 @@ class WeighForm(ItemForm):
             self.kit.acts.weigh,
             tag=self.tag,
             gross=self.weight.mass(),
+            gross_u=self.weight.mass_u,
             scale=self.weight.source(),
             note=self.note.text,
             when=self.when.when(),
@@ -86,7 +91,8 @@ class WeighForm(ItemForm):
             self.say_finding("")
             return
         weighed = self.facts.weighed
-        verdict = self.kit.questions.compare(self.tag, weighed, weight, None, numbers)
+        u = self.weight.mass_u
+        verdict = self.kit.questions.compare(self.tag, weighed, weight, u, numbers)
         self.difference.setText(difference_words(verdict, numbers))
         self.say_finding(verdict.warning)
 

@@ -142,12 +142,15 @@ class ItemPane(Pane):
         part = row.owner_share is not None and row.owner_share < NEARLY_ALL
         share = f" {numbers.rough_share(row.owner_share or 0.0)}" if part else ""
         whose = f" · {row.owner}{share}" if row.owner else ""
-        return ElidedLabel(f"{told}{whose}", size=Size.SECOND)
+        why = "The last weighing counts; whose it is follows from the lots that its metal came from"
+        return ElidedLabel(f"{told}{whose}", size=Size.SECOND, told=f"{told}{whose}. {why}.")
 
     def _parts_of_metal(self, metal: MetalOfItem) -> list[QWidget]:
         parts: list[QWidget] = [ContentPart(metal, self._style)]
         if metal.budget:
-            parts.append(label("What its ± comes from", size=Size.SMALL, kind="soft"))
+            from_what = label("What its ± comes from", size=Size.SMALL, kind="soft")
+            from_what.setToolTip("The share of each record in the variance; the largest pays best")
+            parts.append(from_what)
             parts.append(BudgetPart(metal.budget, self._style))
         if metal.origins:
             origins = OriginsPart(metal, self._style)
