@@ -12,6 +12,7 @@ weight is not taken for two things.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -35,6 +36,8 @@ _GAPS_TO_STAY_FRESH = 2.5
 _BAD_LINES_TO_TELL = 3
 # Differences below this many display steps are the drift of one load, and no other load.
 DRIFT_STEPS = 5
+# The print key pressed again so soon is one press.
+PRESSED_TWICE_S = 2.0
 # Below this many display steps nothing is taken for a load by itself (a draught, a crumb).
 LEAST_STEPS = 20
 
@@ -108,6 +111,7 @@ class ScaleWatch:
         self._names_unit = False
         # The weight of the load that came to rest last; None when the pan was empty since.
         self._rested: Mass | None = None
+        self._rested_s = -math.inf
 
     @property
     def live(self) -> Live:
@@ -171,7 +175,7 @@ class ScaleWatch:
         if size <= 0 or (size < least and self._rested is not None and _ug(self._rested) >= least):
             self._rested = None
         if state is ScaleState.STEADY:
-            self._rest(reading)
+            self._rest(reading, at_s)
         self._live = replace(
             self._live,
             state=state,
@@ -182,13 +186,16 @@ class ScaleWatch:
             silent_s=0.0,
         )
 
-    def _rest(self, reading: Reading) -> None:
+    def _rest(self, reading: Reading, at_s: float) -> None:
         """Note a weight that has come to rest; it is a new load unless it is the old one."""
         assert reading.mass is not None  # noqa: S101  as above
         drift = DRIFT_STEPS * _ug(reading.step)
         old = self._rested
-        # To press the print key is to say that here is something to be weighed.
-        if self._on_print or old is None or abs(_ug(reading.mass) - _ug(old)) > drift:
+        # To press the print key is to say that here is something to be weighed; a glove that
+        # presses it twice says nothing new.
+        pressed = self._on_print and at_s - self._rested_s >= PRESSED_TWICE_S
+        if pressed or old is None or abs(_ug(reading.mass) - _ug(old)) > drift:
+            self._rested_s = at_s
             heavy = self._on_print or _ug(reading.mass) >= LEAST_STEPS * _ug(reading.step)
             self._live = replace(self._live, load=self._live.load + 1, may_take_itself=heavy)
             self._rested = reading.mass

@@ -129,6 +129,14 @@ def test_a_scale_with_a_print_key_is_taken_at_its_word_at_once() -> None:
     assert told("10.0 lb").state is ScaleState.UNREADABLE
 
 
+def test_a_print_key_pressed_twice_is_one_load_and_pressed_again_later_another() -> None:
+    told = Watched(sends_on_print=True)
+    assert told("10.00 g").load == 1
+    assert told("10.00 g", every_s=0.5).load == 1
+    assert told("10.00 g", every_s=2.5).load == 2
+    assert told("12.00 g", every_s=0.5).load == 3
+
+
 def steady(weight: str) -> list[str]:
     return [f"ST,GS,+ {weight} g"] * 3
 
