@@ -108,6 +108,7 @@ class InventedLots:
     has_figures: bool = True
     waiting: tuple[str, ...] = ("R-0001", "R-0002")
     hold: str = ""
+    receipts: tuple[tuple[int, date], ...] = ((7, date(2031, 3, 1)),)
     asked: list[str] = field(default_factory=list)
 
     def lots(self, book: object, text: str) -> Sequence[LotRow]:
@@ -134,6 +135,7 @@ class InventedLots:
             history=(HistoryLine(7, date(2031, 3, 1), f"receive: lot {name} from {row.party}"),),
             waiting=self.waiting,
             hold=self.hold,
+            receipts=self.receipts,
         )
 
     def questions(self) -> LotsQuestions:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from PySide6.QtCore import Qt
@@ -277,3 +278,17 @@ def test_the_receipt_of_a_lot_is_printed_once_more(qtbot: QtBot, screen: LotsScr
     screen.receipt_wanted.connect(wanted.append)
     press(qtbot, screen.pane, "Receipt …")
     assert wanted == [7]
+
+
+def test_each_receipt_is_offered_where_a_lot_came_in_several_times(
+    qtbot: QtBot, screen: LotsScreen, shop: InventedLots
+) -> None:
+    wanted: list[int] = []
+    screen.receipt_wanted.connect(wanted.append)
+    shop.receipts = ((7, date(2031, 3, 1)), (9, date(2031, 3, 4)))
+    screen.refresh()
+    qtbot.waitUntil(lambda: screen.pane.receipt_button.menu() is not None)
+    actions = screen.pane.receipt_button.menu().actions()
+    assert [one.text() for one in actions] == ["1 Mar 2031, entry 7", "4 Mar 2031, entry 9"]
+    actions[1].trigger()
+    assert wanted == [9]

@@ -155,6 +155,15 @@ def test_a_held_lot_says_so_until_its_day_has_come(held_lot: Book, clock: Clock)
     assert lot_detail(held_lot, "L-0001").hold == ""
 
 
+def test_a_lot_that_came_in_twice_has_two_receipts(held_lot: Book) -> None:
+    more = ReceiptDraft(
+        "L-0001", "Pennant", Terms.TOLL, bags=(BagDraft("R-0003", "filings", mass("10")),)
+    )
+    receive(held_lot, more, "more")
+    day = date(2031, 3, 1)
+    assert lot_detail(held_lot, "L-0001").receipts == ((1, day), (2, day))
+
+
 def test_what_waits_of_a_lot_is_what_is_on_hand_as_it_came(held_lot: Book, clock: Clock) -> None:
     assert lot_detail(held_lot, "L-0001").waiting == ("R-0001", "R-0002")
     clock.go_on(days=20)

@@ -15,7 +15,7 @@ from vault.application.queries.answers.lots import (
 )
 from vault.application.reckoned import Reckoned
 from vault.application.wording import PLAIN, Numbers, entry_in_words
-from vault.core.daybook import Entry
+from vault.core.daybook import Act, Entry
 from vault.core.days import day_to_text
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure
@@ -79,6 +79,11 @@ def lot_detail(book: Book, lot: str, numbers: Numbers = PLAIN) -> LotDetail:
             for number, one in sorted(entries.items())
         ),
         waiting=tuple(waiting),
+        receipts=tuple(
+            (number, one.when.day)
+            for number, one in sorted(entries.items())
+            if one.act is Act.RECEIVE
+        ),
         hold=_hold(listed, book.today()),
     )
 

@@ -57,6 +57,7 @@ class LotPane(Pane):
             parent=parent,
         )
         self.work_button.setMenu(self._works())
+        self._receipts = QMenu(self)
         self.receipt_button.setToolTip("Print the receipt of this lot once more")
         self.receipt_button.clicked.connect(self._on_receipt_button_clicked)
         self._style = style
@@ -129,7 +130,17 @@ class LotPane(Pane):
             number = items_words(len(detail.waiting))
             told = f"Begin a work with its {number} on hand"
             self.work_button.setToolTip(told if can else "Nothing of it waits to be worked")
-        self.receipt_button.setEnabled(detail.row.entry > 0)
+        self._offer_receipts(detail)
+
+    def _offer_receipts(self, detail: LotDetail) -> None:
+        """Offer the receipt, or each of them where the lot came in several times."""
+        self.receipt_button.setEnabled(bool(detail.receipts))
+        self._receipts.clear()
+        for entry, on in detail.receipts:
+            action = self._receipts.addAction(f"{day(on)}, entry {entry}")
+            action.triggered.connect(partial(self.receipt_wanted.emit, entry))
+        menu = self._receipts if len(detail.receipts) > 1 else None
+        self.receipt_button.setMenu(menu)  # type: ignore[arg-type]  # none takes it away in Qt
 
     def _whereabouts(self, detail: LotDetail) -> QWidget:
         inside = QWidget()
@@ -176,8 +187,9 @@ class LotPane(Pane):
             self.work_wanted.emit(process, self._detail.waiting)
 
     def _on_receipt_button_clicked(self) -> None:
-        if self._detail is not None:
-            self.receipt_wanted.emit(self._detail.row.entry)
+        # With several to choose from the button opens their menu instead.
+        if self._detail is not None and len(self._detail.receipts) == 1:
+            self.receipt_wanted.emit(self._detail.receipts[0][0])
 
     def _on_metal_chosen(self, metal: str) -> None:
         self._metal = metal

@@ -204,9 +204,10 @@ class ReceiveScreen(Screen):
         self.done.work_wanted.connect(self._on_work_wanted)
         self._draft.came_back.connect(self._on_draft_came_back)
         self._style.changed.connect(self.summary.restyle)
-        everywhere = QShortcut(QKeySequence("Ctrl+Return"), self)
-        everywhere.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        everywhere.activated.connect(self._record)
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):
+            everywhere = QShortcut(QKeySequence(keys), self)
+            everywhere.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            everywhere.activated.connect(self._record)
 
     # --- the form -------------------------------------------------------------------------------
 

@@ -55,6 +55,7 @@ class Summary(QWidget):
         self.button = QPushButton()
         self.button.setProperty("kind", "big")
         self.button.setAutoDefault(True)
+        self.button.setToolTip("Record it (Ctrl+Enter)")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(10)

@@ -70,6 +70,7 @@ class LotDetail:
 
     Attributes:
         waiting: tags of what is still on hand as it was received.
+        receipts: the entries that received it and stand, with their days; the first one first.
         hold: says until when it is held and what that means; empty where it is not.
     """
 
@@ -79,4 +80,5 @@ class LotDetail:
     more_items: int
     history: tuple[HistoryLine, ...]
     waiting: tuple[str, ...] = ()
+    receipts: tuple[tuple[int, date], ...] = ()
     hold: str = ""
