@@ -43,6 +43,13 @@ def was_given(connection: Connection, tag: str) -> bool:
     )
 
 
+# Without the plus signs the index of forms is walked for the grouping, all items through.
+RESIDUES_IN = (
+    "SELECT form, note, min(made_on) FROM item WHERE state = 'on hand' AND place = ? "
+    "AND is_residue = 1 GROUP BY +form, +note ORDER BY +form, +note"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Residues:
     """What lies in a place of what work leaves behind.
@@ -59,11 +66,7 @@ class Residues:
 
 def residues_in(connection: Connection, place: str) -> Residues:
     """Give the residues on hand that lie in a place."""
-    rows = connection.exec_driver_sql(
-        "SELECT form, note, min(made_on) FROM item WHERE state = 'on hand' AND place = ? "
-        "AND is_residue = 1 GROUP BY 1, 2 ORDER BY 1, 2",
-        (place,),
-    ).all()
+    rows = connection.exec_driver_sql(RESIDUES_IN, (place,)).all()
     return Residues(
         first_day=min((row[2] for row in rows), default=None),
         forms=tuple(dict.fromkeys(row[0] for row in rows)),

@@ -8,6 +8,7 @@ from vault.application.book import Book
 from vault.application.queries.labels import tag_labels
 from vault.core.cautions import LEAD_LABEL, MERCURY_LABEL, label_cautions_for
 from vault.core.tags import payload_of
+from vault.store.tags import RESIDUES_IN, residues_in
 
 
 def test_a_bar_says_what_it_is_and_where_it_came_from(example: Book) -> None:
@@ -39,3 +40,11 @@ def test_labels_come_in_the_order_asked_for(example: Book) -> None:
 def test_a_label_warns_of_lead_first_and_of_mercury() -> None:
     assert label_cautions_for(["slag", "dust"], "from a dental lab") == (LEAD_LABEL, MERCURY_LABEL)
     assert label_cautions_for(["bar"]) == ()
+
+
+def test_residues_of_a_container_are_found_by_their_place(example: Book) -> None:
+    """Asked in the other way every item of the book is looked at, 0.14 s at a million of them."""
+    with example.file.reading() as connection:
+        residues_in(connection, "drum D")
+        plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {RESIDUES_IN}", ("drum D",)).all()
+    assert "item_by_state_place" in plan[0][3]
