@@ -223,6 +223,8 @@ class DivideForm(ItemForm):
             place = 0
         self.rows.insert(place, row)
         self._parts.insertWidget(place, row)
+        # A layout shows what it is given only later, and the hand goes there at once.
+        row.setVisible(True)
         row.weight.taken.connect(partial(self._on_weight_taken, row))
         row.place.taken.connect(self.record)
         self.add_button.setEnabled(len(self.rows) < _MOST_PARTS)

@@ -254,7 +254,9 @@ class Form(QDialog):
         if inside is None or outer is None:
             return
         foot = self._foot_part.sizeHint().height()
-        wanted = inside.totalHeightForWidth(self.width()) + foot
+        has_width = inside.hasHeightForWidth()
+        high = inside.totalHeightForWidth(self.width()) if has_width else -1
+        wanted = foot + (high if high > 0 else inside.totalSizeHint().height())
         room = self.screen().availableGeometry().height() - _ABOVE
         if wanted > self.height() < room:
             self.resize(self.width(), min(wanted, room))
