@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -18,6 +19,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from typing_extensions import override
 
 from vault.core.errors import TextUnclear, VaultError
 from vault.screens.look import Size
@@ -45,7 +47,7 @@ class Field(QWidget):
     def __init__(self, name: str, hint: str = "", parent: QWidget | None = None) -> None:
         """Build the field; `name` is what it is called, `hint` stands in it while it is empty."""
         super().__init__(parent)
-        self.line = QLineEdit()
+        self.line = _Line()
         self.line.setProperty("kind", "field")
         self.line.setAccessibleName(name)
         self.line.setPlaceholderText(hint)
@@ -137,6 +139,16 @@ class Field(QWidget):
         self.look()
         if not self.trouble():
             self.taken.emit()
+
+
+class _Line(QLineEdit):
+    """What stands in it is chosen when a form leads here, so that typing replaces it."""
+
+    @override
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if event.reason() is Qt.FocusReason.OtherFocusReason:
+            self.selectAll()
 
 
 class Saying(QWidget):
