@@ -192,14 +192,19 @@ def tag_of_scan(text: str, is_known: Callable[[str], bool]) -> Scan:
     if is_known(text):
         return Scan(text, text)
     bare = text.upper().replace("-", "").replace(" ", "")
-    checked = _checked(bare) or next(filter(None, map(_checked, _as_typed(text))), "")
+    checked = _checked(bare)
+    # Another keyboard changes digits into other signs. Where all are digits and capitals a slip
+    # could pass for its work, so that it counts only if it names a tag that was given.
+    is_plain = bare.isascii() and bare.isalnum()
+    read_otherwise = filter(None, map(_checked, _as_typed(text)))
+    elsewhere = next((one for one in read_otherwise if not is_plain or is_known(one)), "")
     typed = _HYPHEN_LOST.fullmatch(bare)
     plain = f"{typed[1]}-{typed[2]}" if typed else ""
-    for tag in (checked, plain, text.upper()):
+    for tag in (checked, elsewhere, plain, text.upper()):
         if tag and is_known(tag):
             return Scan(text, tag)
-    if checked:
-        return Scan(text, checked)
+    if checked or elsewhere:
+        return Scan(text, checked or elsewhere)
     return Scan(text, is_misread=_looks_like_a_payload(text))
 
 

@@ -130,6 +130,11 @@ def test_every_swap_of_neighbours_is_noticed(tag: str, data: st.DataObject) -> N
     assert tag_of_scan(swapped, nobody).tag == (tag if one == two else "")
 
 
+@pytest.mark.parametrize("misread", ["AA6631", "A0005153"])
+def test_a_slip_does_not_pass_for_another_keyboard(misread: str) -> None:
+    assert tag_of_scan(misread, nobody).tag == ""
+
+
 @pytest.mark.parametrize("tag", ["K-0212", "B-1011", "MX-3322"])
 def test_every_slip_in_a_whole_tag_is_noticed(tag: str) -> None:
     payload = payload_of(tag)
