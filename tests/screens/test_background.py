@@ -176,3 +176,13 @@ def test_cycles_are_freed_in_the_windows_thread_only(
     collector.collect_what_is_due()
     assert FREED_IN
     assert set(FREED_IN) == {threading.main_thread()}
+
+
+def test_what_is_asked_after_the_end_is_neither_asked_nor_answered(qtbot: QtBot) -> None:
+    background = Background()
+    background.close()
+    asked: list[str] = []
+    background.ask(lambda: asked.append("asked"), lambda _: asked.append("answered"))
+    qtbot.wait(20)
+    assert asked == []
+    assert background.is_idle

@@ -101,6 +101,7 @@ class Background(QObject):
         self._reckoner = ThreadPoolExecutor(1, thread_name_prefix="reckoner")
         self._awaited: dict[int, _Awaited] = {}
         self._numbers = itertools.count(1)
+        self._is_closed = False
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -116,6 +117,9 @@ class Background(QObject):
     ) -> int:
         """Ask a reader; `then` gets the answer in the window's thread. Gives a number to forget."""
         number = next(self._numbers)
+        if self._is_closed:
+            # A window on its way out may still ask; nobody is left to be answered.
+            return number
         self._awaited[number] = _Awaited(then, on_failure)
         self._awaited[number].future = self._readers.submit(self._answer, number, question)
         return number
@@ -162,6 +166,7 @@ class Background(QObject):
 
     def close(self) -> None:
         """Stop what can be stopped and wait for the threads; no answer comes after this."""
+        self._is_closed = True
         for awaited in self._awaited.values():
             if awaited.run is not None:
                 awaited.run.stop()
