@@ -272,6 +272,21 @@ def test_the_tare_comes_from_the_scale_that_tells_it(
     assert form.tare.source() == "bench"
 
 
+def test_a_tare_is_left_empty_with_enter_while_the_full_bag_lies_there(
+    qtbot: QtBot, bench: BenchScale, form: Form
+) -> None:
+    bench.steady("150.85")
+    enter(qtbot, form.first)
+    form.tare.setFocus()
+    bench.steady("150.85")
+    with qtbot.waitSignal(form.tare.taken):
+        enter(qtbot, form.tare)
+    assert form.tare.mass() is None
+    bench.steady("2.50")
+    enter(qtbot, form.tare)
+    assert form.tare.mass() == mass("2.5 g")
+
+
 def test_a_tare_may_be_nothing_and_a_weight_may_not(qtbot: QtBot, form: Form) -> None:
     for field, trouble in ((form.tare, ""), (form.first, "A weight is more than nothing")):
         field.setFocus()

@@ -20,7 +20,7 @@ from vault.core.errors import TextNotUnderstood, VaultError
 from vault.core.masses import Mass, mass_from_text
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
-from vault.screens.scale.words import TOO_OLD, state_in_words, weight_as_shown
+from vault.screens.scale.words import TAKEN_BEFORE, TOO_OLD, state_in_words, weight_as_shown
 from vault.screens.widgets.fields import HINT, TROUBLE, Field
 
 _DOT = 9
@@ -272,12 +272,18 @@ class WeightField(Field):
 
     @override
     def _on_line_entered(self) -> None:
-        live = self._scales.live.state if self._scales is not None else None
-        # With nothing on the scale there is nothing to take: the field is left empty.
-        if self._is_looking() and live not in _AWAY:
+        if self._is_looking() and not self._is_left_empty():
             self.take()
             return
         super()._on_line_entered()
+
+    def _is_left_empty(self) -> bool:
+        """Tell whether Enter goes on without a weight, since there is none for this field."""
+        scales = self._scales
+        if scales is None or scales.live.state in _AWAY:
+            return True
+        # The full bag still lies there, and nobody has put an empty one in its place.
+        return self.may_be_nothing and scales.why_not(self) == TAKEN_BEFORE
 
     @override
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
