@@ -425,7 +425,7 @@ def test_the_balance_stands_beside_it_before_it_is_recorded(hand: Hand, screen: 
     bar = screen.findChild(BalanceBar)
     assert bar.toolTip().startswith("bead K-0213: 149.6 ± 0.8 g")
     assert [one.is_hatched for one in bar.segments(LIGHT)] == [False, True, False, True]
-    assert "About 85 g of base metal" in " ".join(texts(screen.form.went_in))
+    assert "About 85 g of base metal" in " ".join(texts(screen.form.came_out))
 
 
 def test_an_old_answer_never_comes_over_a_newer_one(
@@ -532,6 +532,11 @@ def test_in_a_narrow_window_the_parts_stand_one_below_the_other(
     qtbot.waitUntil(lambda: form.came_out.y() > form.went_in.y())
     assert form.verdict.record_button.isVisible()
     assert form.area.horizontalScrollBar().maximum() == 0
+    # Enter leads to what is out of sight, and brings it into sight.
+    form.area.verticalScrollBar().setValue(0)
+    form.came_out.go_in()
+    line = form.came_out.made.rows[0].weight.line
+    qtbot.waitUntil(lambda: not line.visibleRegion().isEmpty())
 
 
 def test_long_names_are_cut_and_told_in_full(hand: Hand, screen: WorkScreen) -> None:

@@ -45,6 +45,16 @@ def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
     assert screen.form.key != key
 
 
+def test_it_can_be_recorded_without_printing(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench, printed: Printed
+) -> None:
+    cupel(hand, screen)
+    press(qtbot, screen, "Record it without printing")
+    qtbot.waitUntil(lambda: len(bench.recorded) == 1)
+    qtbot.waitUntil(lambda: not screen.is_filling_in)
+    assert printed.tags == []
+
+
 def test_control_enter_records_from_anywhere(
     qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
 ) -> None:

@@ -199,6 +199,20 @@ def test_after_a_crash_the_work_comes_back_field_by_field(
     assert next_session.form.work().made[0].gross == mass("150.85")
 
 
+def test_a_weight_from_the_scale_comes_back_as_one(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, again: Again
+) -> None:
+    begin(hand, screen, "cupel", "K-0212")
+    row = screen.form.came_out.made.rows[0]
+    row.weight.write_mass(mass("150.85"), "bench scale", mass("0.02"))
+    screen.form.went_in.note.setFocus()
+    hand.enter("weighed")
+    second = again()
+    qtbot.waitUntil(second.page.begun_card.isVisible)
+    made = second.form.work().made[0]
+    assert (made.gross, made.gross_u, made.scale) == (mass("150.85"), mass("0.02"), "bench scale")
+
+
 def test_what_came_back_can_be_thrown_away_for_good(
     qtbot: QtBot, hand: Hand, screen: WorkScreen, again: Again, drafts: DraftDesk
 ) -> None:

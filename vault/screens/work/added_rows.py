@@ -17,7 +17,7 @@ from vault.screens.look import face
 from vault.screens.widgets.fields import Captioned
 from vault.screens.widgets.fineness_field import ContentsField
 from vault.screens.widgets.named_field import NamedField
-from vault.screens.work.rows import Row, WeightFactory, write_out
+from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet, write_out
 from vault.screens.work.sheet import AddedSheet
 
 
@@ -99,13 +99,13 @@ class AddedRow(Row):
     def sheet(self) -> AddedSheet:
         """Give what was typed."""
         return AddedSheet(
-            self.field.text, self.weight.text, self.contents.texts(), self._is_proposed
+            self.field.text, weight_sheet(self.weight), self.contents.texts(), self._is_proposed
         )
 
     def fill(self, sheet: AddedSheet) -> None:
         """Write what a draft kept."""
         self.field.write(sheet.name)
-        self.weight.write(sheet.weight)
+        fill_weight(self.weight, sheet.weight)
         self.contents.write_texts(sheet.contents)
         self._is_proposed = sheet.is_proposed
         self._tell()

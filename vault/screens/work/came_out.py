@@ -10,6 +10,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
+from vault.screens.work.aids import AidList
 from vault.screens.work.made_rows import MadeRow
 from vault.screens.work.row_list import RowList
 from vault.screens.work.rows import WeightFactory
@@ -44,13 +45,15 @@ class CameOutCard(Card):
         self.column.addWidget(self.nothing)
         self.column.addWidget(self.made)
         self.column.addWidget(self.more_button)
+        self.aids = AidList()
+        self.column.addWidget(self.aids)
         self.column.addStretch(1)
         self.made.changed.connect(self.changed)
         self.made.ended.connect(self.ended)
 
     def show_scale(self, box: QWidget) -> None:
         """Show the scale on the bench below what came out."""
-        self.column.insertWidget(self.column.count() - 1, box)
+        self.column.insertWidget(self.column.indexOf(self.aids), box)
 
     def know(self, known: KnownNames) -> None:
         """Offer these names from now on."""
@@ -69,6 +72,7 @@ class CameOutCard(Card):
         """Take all lines out."""
         self.made.clear()
         self.nothing.show()
+        self.aids.show_aids(())
 
     def go_in(self) -> None:
         """Put the hand where the first thing is weighed."""

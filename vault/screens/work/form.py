@@ -9,6 +9,7 @@ from itertools import pairwise
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
+    QApplication,
     QBoxLayout,
     QFrame,
     QHBoxLayout,
@@ -37,6 +38,7 @@ from vault.screens.work.went_in import WentInCard
 _WIDE = 760
 _RIGHT_WIDTHS = (312, 396)
 _RIGHT_SHARE = 0.31
+_ROOM_AROUND = 70
 
 
 class WorkForm(QWidget):
@@ -47,12 +49,14 @@ class WorkForm(QWidget):
         items_changed: other items go in; what they are is to be asked.
         left: the reader leaves without recording.
         record_wanted: the reader wants it recorded as it stands.
+        unprinted_wanted: the same, without tags on paper.
     """
 
     changed = Signal()
     items_changed = Signal()
     left = Signal()
     record_wanted = Signal()
+    unprinted_wanted = Signal()
 
     def __init__(
         self,
@@ -207,7 +211,7 @@ class WorkForm(QWidget):
     def show_preview(self, preview: WorkPreview) -> None:
         """Show what the work would give, and each finding at its line."""
         self.verdict.show_preview(preview)
-        self.went_in.show_aids(preview.aids)
+        self.came_out.aids.show_aids(preview.aids)
         counted = [at for at, row in enumerate(self.went_in.added.rows) if row.counts]
         places = {at: place for place, at in enumerate(counted)}
         same = {at: at for at in range(max(len(self.tags_in), len(self.came_out.made.rows)))}
@@ -289,9 +293,13 @@ class WorkForm(QWidget):
         self.went_in.changed.connect(self._on_went_in_changed)
         self.went_in.added_new.connect(self._on_added_new)
         self.went_in.ended.connect(self.came_out.go_in)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._on_focus_changed)
         self.came_out.changed.connect(self._tell_changed)
         self.came_out.ended.connect(self.verdict.record_button.setFocus)
         self.verdict.record_button.clicked.connect(self.record_wanted)
+        self.verdict.unprinted_button.clicked.connect(self.unprinted_wanted)
         for rows in (self.went_in.used, self.went_in.added, self.came_out.made):
             rows.put_in.connect(self._order_stops)
 
@@ -302,6 +310,7 @@ class WorkForm(QWidget):
             *self.came_out.made.stops(),
             self.came_out.more_button,
             self.verdict.record_button,
+            self.verdict.unprinted_button,
         ]
         for before, after in pairwise(stops):
             QWidget.setTabOrder(before, after)
@@ -326,9 +335,14 @@ class WorkForm(QWidget):
         more = [form for form in left if form][forms.count("spent cupel") :]
         wanted = (*forms, *more)
         if tuple(row.form.name() for row in rows) != wanted:
-            self.came_out.clear()
+            self.came_out.made.clear()
             for form in wanted:
                 self.came_out.add(form)
+
+    def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
+        # Enter leads to the next weight by itself; only Tab would scroll to it.
+        if now is not None and self.area.isAncestorOf(now):
+            self.area.ensureWidgetVisible(now, 0, _ROOM_AROUND)
 
     def _on_process_chosen(self) -> None:
         self.went_in.offer_for(self.way)

@@ -35,6 +35,7 @@ class FormHead(QFrame):
         super().__init__(parent)
         self.setObjectName("top_bar")
         self.leave_button = QPushButton("Leave")
+        self.leave_button.setProperty("kind", "tall")
         self.leave_button.setToolTip(
             "Leave without recording (Escape); what stands here is kept until you throw it away"
         )

@@ -17,7 +17,7 @@ from vault.screens.widgets.layouts import FlowLayout
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.words import NO_PLACE
 from vault.screens.work.processes import BEAD, BEAD_LOOKS
-from vault.screens.work.rows import Row, WeightFactory, write_out
+from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet, write_out
 from vault.screens.work.sheet import MadeSheet
 
 
@@ -104,7 +104,7 @@ class MadeRow(Row):
         """Give what was typed."""
         return MadeSheet(
             form=self.form.text,
-            weight=self.weight.text,
+            weight=weight_sheet(self.weight),
             tag=self.tag.text,
             place=self.place.text,
             looks=self.looks.chosen,
@@ -114,7 +114,7 @@ class MadeRow(Row):
     def fill(self, sheet: MadeSheet) -> None:
         """Write what a draft kept."""
         self.form.write(sheet.form)
-        self.weight.write(sheet.weight)
+        fill_weight(self.weight, sheet.weight)
         self.tag.write(sheet.tag)
         self.place.write(sheet.place)
         self.looks.choose(sheet.looks)

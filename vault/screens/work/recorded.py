@@ -106,7 +106,8 @@ class RecordedCard(Card):
     def _button(self, words: str, *, first: bool = False) -> QPushButton:
         button = QPushButton(words)
         button.setProperty("kind", "first" if first else "tall")
-        button.setMinimumHeight(FIELD_HEIGHT)
+        # The sheet knows the height of each kind; here all stand in one line.
+        button.setStyleSheet(f"min-height: {FIELD_HEIGHT - 2}px")
         button.setAutoDefault(True)
         self._flow.addWidget(button)
         button.setVisible(True)

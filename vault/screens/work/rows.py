@@ -16,11 +16,13 @@ from PySide6.QtWidgets import (
 )
 
 from vault.application.queries.answers.work import Gravity, WorkFinding
+from vault.core.masses import grams_from_text
 from vault.screens.look import FIELD_HEIGHT, Size, face
 from vault.screens.numbers import Numbers
 from vault.screens.widgets.fields import HINT, TROUBLE, Saying
 from vault.screens.widgets.labels import ElidedLabel, line
 from vault.screens.widgets.weight_field import WeightField
+from vault.screens.work.sheet import WeightSheet
 
 NAME_WIDTH = 76
 WEIGHT_WIDTH = 132
@@ -147,6 +149,24 @@ class Row(QFrame):
     def _on_unfold_button_toggled(self, on: bool) -> None:  # noqa: FBT001  Qt's own signature
         self.fold.setVisible(on)
         self._unfolded(on=on)
+
+
+def weight_sheet(weight: WeightField) -> WeightSheet:
+    """Give what stands in a field for a weight, so that it can be written into it again."""
+    mass, u = weight.mass(), weight.mass_u
+    if mass is None or not weight.scale_name:
+        return WeightSheet(weight.text)
+    told_u = "" if u is None else u.to_text()
+    return WeightSheet(weight.text, weight.scale_name, mass.to_text(), told_u)
+
+
+def fill_weight(weight: WeightField, sheet: WeightSheet) -> None:
+    """Write a weight that a draft kept; one from a scale keeps the name of its scale."""
+    if sheet.scale and sheet.exact:
+        u = grams_from_text(sheet.u) if sheet.u else None
+        weight.write_mass(grams_from_text(sheet.exact), sheet.scale, u)
+    else:
+        weight.write(sheet.text)
 
 
 def write_out(weight: WeightField, numbers: Numbers) -> None:

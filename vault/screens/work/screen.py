@@ -53,6 +53,7 @@ class WorkScreen(Screen):
         self._draft = hands.drafts.draft(FORM, self)
         self._ask_recent, self._ask_now = background.asker(self), background.asker(self)
         self._is_recording = False
+        self._prints = True
         # Recording was wanted before what is shown held for what stands in the form.
         self._is_record_due = False
         self._warned: frozenset[str] = frozenset()
@@ -155,6 +156,7 @@ class WorkScreen(Screen):
         form.changed.connect(self._on_form_changed)
         form.left.connect(self._on_form_left)
         form.record_wanted.connect(self._on_record_wanted)
+        form.unprinted_wanted.connect(self._on_unprinted_wanted)
         form.went_in.told.connect(self.told)
         form.went_in.recipe_chosen.connect(self._on_recipe_chosen)
         form.went_in.recipes_wanted.connect(self._on_recipes_wanted)
@@ -224,6 +226,14 @@ class WorkScreen(Screen):
             self._draft.keep(sheet.content())
 
     def _on_record_wanted(self) -> None:
+        self._prints = True
+        self._record_or_wait()
+
+    def _on_unprinted_wanted(self) -> None:
+        self._prints = False
+        self._record_or_wait()
+
+    def _record_or_wait(self) -> None:
         if self._is_recording or self.book is None:
             return
         if not self.help.is_settled:
@@ -265,7 +275,8 @@ class WorkScreen(Screen):
         self.page.recorded.show_work(work, tags)
         self._show_page()
         self.page.begin()
-        self._print(tags)
+        if self._prints:
+            self._print(tags)
 
     def _on_not_recorded(self, book: object, error: BaseException) -> None:
         self._is_recording = False

@@ -8,13 +8,32 @@ from dataclasses import asdict, dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
+class WeightSheet:
+    """A weight as it stands in its field.
+
+    Attributes:
+        text: as it was typed, or as the scale showed it.
+        scale: the scale that it was read on, empty where it was typed.
+        exact, u: in that case the weight and its standard uncertainty in grams.
+    """
+
+    text: str = ""
+    scale: str = ""
+    exact: str = ""
+    u: str = ""
+
+    def __bool__(self) -> bool:
+        return bool(self.text)
+
+
+@dataclass(frozen=True, slots=True)
 class UsedSheet:
-    """An item that goes in; of a part the weights typed for it and for the rest."""
+    """An item that goes in; of a part the weights of it and of the rest."""
 
     tag: str
     is_part: bool = False
-    part_weight: str = ""
-    rest_weight: str = ""
+    part_weight: WeightSheet = WeightSheet()
+    rest_weight: WeightSheet = WeightSheet()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +41,7 @@ class AddedSheet:
     """A thing that is added; one that was only proposed counts once it has a weight."""
 
     name: str = ""
-    weight: str = ""
+    weight: WeightSheet = WeightSheet()
     contents: tuple[tuple[str, str], ...] = ()
     is_proposed: bool = False
 
@@ -32,7 +51,7 @@ class MadeSheet:
     """A thing that comes out; the tag is empty where it is the one proposed."""
 
     form: str = ""
-    weight: str = ""
+    weight: WeightSheet = WeightSheet()
     tag: str = ""
     place: str = ""
     looks: tuple[str, ...] = ()
@@ -62,8 +81,8 @@ class Sheet:
     def is_blank(self) -> bool:
         """Whether nothing was entered that would be missed."""
         typed = [self.heat, self.time, self.when, self.note]
-        typed += [one.weight for one in self.added] + [one.weight for one in self.made]
-        return not self.used and not any(typed)
+        weighed = [one.weight for one in self.added] + [one.weight for one in self.made]
+        return not (self.used or any(typed) or any(weighed))
 
     def content(self) -> dict[str, object]:
         """Give it as a draft keeps it."""
@@ -79,15 +98,15 @@ def sheet_from(content: Mapping[str, object]) -> Sheet:
             UsedSheet(
                 tag=_word(one, "tag"),
                 is_part=one.get("is_part") is True,
-                part_weight=_word(one, "part_weight"),
-                rest_weight=_word(one, "rest_weight"),
+                part_weight=_weight(one, "part_weight"),
+                rest_weight=_weight(one, "rest_weight"),
             )
             for one in _rows(content, "used")
         ),
         added=tuple(
             AddedSheet(
                 name=_word(one, "name"),
-                weight=_word(one, "weight"),
+                weight=_weight(one, "weight"),
                 contents=_pairs(one, "contents"),
                 is_proposed=one.get("is_proposed") is True,
             )
@@ -96,7 +115,7 @@ def sheet_from(content: Mapping[str, object]) -> Sheet:
         made=tuple(
             MadeSheet(
                 form=_word(one, "form"),
-                weight=_word(one, "weight"),
+                weight=_weight(one, "weight"),
                 tag=_word(one, "tag"),
                 place=_word(one, "place"),
                 looks=tuple(str(look) for look in _list(one, "looks")),
@@ -115,6 +134,13 @@ def sheet_from(content: Mapping[str, object]) -> Sheet:
 def _word(told: Mapping[str, object], name: str) -> str:
     value = told.get(name, "")
     return value if isinstance(value, str) else ""
+
+
+def _weight(told: Mapping[str, object], name: str) -> WeightSheet:
+    value = told.get(name)
+    if not isinstance(value, Mapping):
+        return WeightSheet()
+    return WeightSheet(*(_word(value, part) for part in ("text", "scale", "exact", "u")))
 
 
 def _list(told: Mapping[str, object], name: str) -> list[object]:

@@ -18,7 +18,7 @@ from vault.screens.numbers import Numbers, day
 from vault.screens.widgets.fields import HINT, TROUBLE, Captioned
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.words import NO_PLACE
-from vault.screens.work.rows import Row, WeightFactory
+from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet
 from vault.screens.work.sheet import UsedSheet
 
 
@@ -85,12 +85,14 @@ class UsedRow(Row):
 
     def sheet(self) -> UsedSheet:
         """Give what was typed."""
-        return UsedSheet(self.tag, self.is_unfolded, self.part.text, self.rest.text)
+        return UsedSheet(
+            self.tag, self.is_unfolded, weight_sheet(self.part), weight_sheet(self.rest)
+        )
 
     def fill(self, sheet: UsedSheet) -> None:
         """Write what a draft kept."""
-        self.part.write(sheet.part_weight)
-        self.rest.write(sheet.rest_weight)
+        fill_weight(self.part, sheet.part_weight)
+        fill_weight(self.rest, sheet.rest_weight)
         self.unfold(on=sheet.is_part)
 
     def _lay_out_fold(self) -> None:

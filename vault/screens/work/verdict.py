@@ -36,6 +36,9 @@ class VerdictSide(QWidget):
         self.record_button.setMinimumHeight(_BIG)
         self.record_button.setToolTip("Record it (Ctrl+Enter)")
         self.record_button.setAutoDefault(True)
+        self.unprinted_button = QPushButton("Record it without printing")
+        self.unprinted_button.setProperty("kind", "link")
+        self.unprinted_button.setVisible(prints)
         self.why = label(_FINAL, size=Size.SMALL, kind="soft", wrap=True)
         self._lay_out()
 
@@ -63,6 +66,7 @@ class VerdictSide(QWidget):
     def let(self, *, why_not: str) -> None:
         """Let it be recorded, or say why that is impossible."""
         self.record_button.setEnabled(not why_not)
+        self.unprinted_button.setEnabled(not why_not)
         self.why.setText(why_not or _FINAL)
         kind = "attention" if why_not else "soft"
         if self.why.property("kind") != kind:
@@ -89,6 +93,7 @@ class VerdictSide(QWidget):
         column.setSpacing(8)
         column.addWidget(self.area, 1)
         column.addWidget(self.record_button)
+        column.addWidget(self.unprinted_button)
         column.addWidget(self.why)
 
     def _show_cautions(self, cautions: Sequence[Caution]) -> None:

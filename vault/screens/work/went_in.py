@@ -1,4 +1,4 @@
-"""The left of the form: what went in, what was added, the furnace, and the reckoning aids."""
+"""The left of the form: what went in, what was added, the furnace, a note and the time."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from datetime import datetime
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from vault.application.queries.answers.bench import KnownNames, KnownThing
-from vault.application.queries.answers.work import Aid
 from vault.application.recipes import Recipe
 from vault.core.masses import Mass, total
 from vault.screens.house_style import HouseStyle
@@ -63,9 +62,6 @@ class WentInCard(Card):
         self.added: RowList[AddedRow] = RowList()
         self.offers = QWidget()
         self._offers = FlowLayout(self.offers)
-        self.aids = QWidget()
-        self._aids = QVBoxLayout(self.aids)
-        self._aids.setContentsMargins(0, 4, 0, 4)
         self.heat = Field("heat of the furnace", "965 °C")
         self.time = Field("time in the furnace", "1 h 25 min")
         self.when = WhenField(now)
@@ -151,12 +147,6 @@ class WentInCard(Card):
                 name = next((one for one in self._names() if one.startswith(begin)), begin)
                 self.add_thing(self.thing_named(name), is_proposed=True)
 
-    def show_aids(self, aids: Sequence[Aid]) -> None:
-        """Show the reckoning aids; where each is from is told when it is pointed at."""
-        empty(self._aids)
-        for aid in aids:
-            self._aids.addWidget(AidNote(aid))
-
     def stops(self) -> list[QWidget]:
         """Give what Tab comes to, in order."""
         offers = [self._offers.itemAt(at) for at in range(self._offers.count())]
@@ -193,8 +183,6 @@ class WentInCard(Card):
         last.addWidget(Captioned("note", self.note), 2)
         last.addWidget(Captioned("when", self.when), 1)
         self.column.addLayout(last)
-        # Below all fields, so that none moves while it is typed in.
-        self.column.addWidget(self.aids)
         self.column.addStretch(1)
 
     def _connect(self) -> None:
@@ -229,18 +217,3 @@ class WentInCard(Card):
         if name:
             self.added_new.emit(name)
         self.changed.emit()
-
-
-class AidNote(QFrame):
-    """One reckoning aid, with the source of its values."""
-
-    def __init__(self, aid: Aid) -> None:
-        super().__init__()
-        self.setProperty("kind", "note")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(12, 8, 12, 8)
-        column.setSpacing(2)
-        column.addWidget(label(aid.title, size=Size.SECOND, bold=True, wrap=True))
-        column.addWidget(label(aid.text, size=Size.SECOND, wrap=True))
-        if aid.source:
-            column.addWidget(label(aid.source, size=Size.SMALL, kind="soft", wrap=True))
