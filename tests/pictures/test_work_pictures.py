@@ -10,7 +10,6 @@ from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication, QMainWindow
 from pytestqt.qtbot import QtBot
 
-from builders import mass
 from pictures.comparing import Pictures
 from screens.work.at_the_bench import Writer
 from screens.work.invented_work import InventedBench
@@ -75,8 +74,8 @@ def fill_in(qtbot: QtBot, screen: WorkScreen, background: Background) -> None:
     form = screen.form
     fields = [row.weight for row in form.went_in.added.rows]
     fields += [row.weight for row in form.came_out.made.rows]
-    for field, weight in zip(fields, ("386.20", "120", "150.85", "602.40"), strict=True):
-        field.write_mass(mass(weight))
+    for field, weight in zip(fields, ("386.20", "120.00", "150.85", "602.40"), strict=True):
+        field.write(f"{weight} g")
         field.edited.emit()
     form.came_out.made.rows[0].looks.chips[0].click()
     form.went_in.heat.write("965 °C")

@@ -151,7 +151,7 @@ class WentInCard(Card):
         """Give what Tab comes to, in order."""
         offers = [self._offers.itemAt(at) for at in range(self._offers.count())]
         buttons = [one.widget() for one in offers if one is not None]
-        fields = (self.heat, self.time, self.note, self.when)
+        fields = (self.heat, self.time, self.when, self.note)
         return [
             self.items.line,
             *self.used.stops(),
@@ -177,12 +177,12 @@ class WentInCard(Card):
         row.setSpacing(8)
         row.addWidget(Captioned("furnace", self.heat), 1)
         row.addWidget(Captioned("for", self.time), 1)
-        self.column.addWidget(self.furnace)
         last = QHBoxLayout()
         last.setSpacing(8)
-        last.addWidget(Captioned("note", self.note), 2)
+        last.addWidget(self.furnace, 2)
         last.addWidget(Captioned("when", self.when), 1)
         self.column.addLayout(last)
+        self.column.addWidget(Captioned("note", self.note))
         self.column.addStretch(1)
 
     def _connect(self) -> None:

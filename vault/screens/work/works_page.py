@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedWidget, QVBoxLay
 
 from vault.application.queries.answers.bench import RecentWork
 from vault.screens.house_style import HouseStyle
-from vault.screens.look import GAP, Size
+from vault.screens.look import FIELD_HEIGHT, GAP, Size
 from vault.screens.models.sorted_rows import SortedRows
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.empty import EmptyState
@@ -123,6 +123,8 @@ class BegunCard(Card):
         self.go_on_button = QPushButton("Go on with it")
         self.go_on_button.setProperty("kind", "first")
         self.throw_away_button = QPushButton("Throw it away")
+        self.throw_away_button.setProperty("kind", "tall")
+        self.go_on_button.setStyleSheet(f"min-height: {FIELD_HEIGHT - 2}px")
         for one in (self.go_on_button, self.throw_away_button):
             one.setAutoDefault(True)
         row = QHBoxLayout()
