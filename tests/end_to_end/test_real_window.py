@@ -85,7 +85,8 @@ class Hand:
         self._do("key", "--delay", "80", *keys)
 
     def type(self, text: str) -> None:
-        self._do("type", "--delay", "30", text)
+        # Slower than the 50 ms between the letters of a hand scanner, and taken for no scan.
+        self._do("type", "--delay", "120", text)
 
     def click(self, x: int, y: int) -> None:
         self._do("mousemove", str(x), str(y), "click", "1")

@@ -277,8 +277,10 @@ def test_groups_and_what_is_shown_are_chosen_from_menus(
     pick(showing, "everything")
     pick(metal, "Au")
     qtbot.waitUntil(lambda: tags(safe) == ["B-0028", "K-0212", "C-0163"])
-    query = last_query(shop)
-    assert (query.group_by, query.showing, query.metal) == (GroupBy.FORM, Showing.ALL, "Au")
+    # A question that was taken back may end after the last one.
+    queries = [one for one in shop.asked if isinstance(one, ItemQuery)]
+    asked = [(query.group_by, query.showing, query.metal) for query in queries]
+    assert (GroupBy.FORM, Showing.ALL, "Au") in asked
 
 
 def test_a_title_sorts_and_a_second_click_turns_it_round(

@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QWindow
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QFileDialog
 from shiboken6 import isValid
 from typing_extensions import override
 
@@ -226,6 +226,9 @@ class Scanner(QObject):
         if not isinstance(event, QKeyEvent) or self._is_passing_on:
             return False
         if not isinstance(watched, QWindow):
+            return False
+        # Nobody scans into a chooser of files, and a path put there by a tool is no tag.
+        if isinstance(QApplication.activeModalWidget(), QFileDialog):
             return False
         if event.type() is QEvent.Type.KeyPress:
             return self._take_press(watched, event)
