@@ -47,6 +47,7 @@ def label(number: int) -> TagLabel:
         lots=("L-118", "L-121"),
         more_lots=1,
         made_on=date(2031, 3, 5),
+        is_received=False,
         kept_since=date(2031, 3, 5) if form in {"slag", "spent cupel"} else None,
         cautions=(LEAD_LABEL,) if form == "spent cupel" else (),
     )

@@ -28,6 +28,7 @@ def tag_label(tag: str, *, lots: tuple[str, ...] = ("L-118", "L-121"), form: str
         lots=lots,
         more_lots=1,
         made_on=None if form == "container" else DAY,
+        is_received=tag.startswith("R-"),
         kept_since=DAY if is_residue else None,
         cautions=(LEAD_LABEL,) if form in {"spent cupel", "container"} else (),
     )

@@ -76,6 +76,11 @@ def test_a_tag_says_its_number_form_lots_and_day(qapp: QApplication) -> None:
     assert page == "K-0212 19 button made 5 Mar 2031 lot L-118, L-121 +1"
 
 
+def test_the_tag_of_a_bag_says_when_it_was_received(qapp: QApplication) -> None:
+    [page] = words_of(LabelPaper([tag_label("R-0001")], ROLLS[2]))
+    assert "received 5 Mar 2031" in page
+
+
 def test_a_residues_tag_says_since_when_and_warns_of_lead(qapp: QApplication) -> None:
     [page] = words_of(LabelPaper([tag_label("C-0165")], ROLLS[0]))
     assert "C-0165 93" in page

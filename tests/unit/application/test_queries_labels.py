@@ -19,6 +19,11 @@ def test_a_bar_says_what_it_is_and_where_it_came_from(example: Book) -> None:
     assert label.cautions == ()
 
 
+def test_what_a_customer_brought_is_told_from_what_was_made(example: Book) -> None:
+    told = [label.is_received for label in tag_labels(example, ["R-0001", "R-0003", "drum D"])]
+    assert told == [True, False, False]
+
+
 def test_a_spent_cupel_says_since_when_and_warns_of_lead(example: Book) -> None:
     [label] = tag_labels(example, ["C-0001"])
     assert label.kept_since == date(2031, 3, 3)

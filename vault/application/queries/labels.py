@@ -42,6 +42,7 @@ def _of_item(item: ListedItem) -> TagLabel:
         lots=lots[:_MOST_LOTS],
         more_lots=len(lots[_MOST_LOTS:]) + item.more_lots,
         made_on=item.made_on,
+        is_received=bool(item.lot),
         kept_since=item.made_on if item.is_residue else None,
         cautions=label_cautions_for([item.form], item.note, item.party),
     )
@@ -56,6 +57,7 @@ def _of_container(name: str, held: Residues) -> TagLabel:
         lots=(),
         more_lots=0,
         made_on=None,
+        is_received=False,
         kept_since=None if held.first_day is None else date.fromordinal(held.first_day),
         cautions=label_cautions_for(held.forms, *held.notes),
     )

@@ -162,7 +162,8 @@ def _tag_width(label: TagLabel, size: int) -> float:
 def _lines(label: TagLabel) -> list[tuple[str, bool]]:
     """Give the lines below the tag, the most needed first, and which of them are bold."""
     lots = ", ".join(label.lots) + (f" +{label.more_lots}" if label.more_lots else "")
-    made = "" if label.made_on is None else f"made {day(label.made_on)}"
+    how = "received" if label.is_received else "made"
+    made = "" if label.made_on is None else f"{how} {day(label.made_on)}"
     since = "" if label.kept_since is None else f"kept since {day(label.kept_since)}"
     lines = [
         (label.form, True),

@@ -16,6 +16,7 @@ class TagLabel:
         form: of the item, or `container`.
         lots, more_lots: the first lots that it came from, and how many there are besides.
         made_on: the day it was made or received; None for a container.
+        is_received: whether a customer brought it, rather than a work making it.
         kept_since: the day of the oldest residue in it; None where there is none.
         cautions: the shortest words that warn, each a sentence.
     """
@@ -27,5 +28,6 @@ class TagLabel:
     lots: tuple[str, ...]
     more_lots: int
     made_on: date | None
+    is_received: bool
     kept_since: date | None
     cautions: tuple[str, ...]
