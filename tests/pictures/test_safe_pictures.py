@@ -53,7 +53,7 @@ def test_the_safe_looks_as_approved(
         InventedShop().questions(), background, HouseStyle(look), Commands(holder), choices
     )
     holder.setCentralWidget(safe)
-    holder.resize(1280, 820)
+    holder.resize(1280, 900)
     holder.show()
     safe.choose("B-0031")
     safe.show_book("book")
