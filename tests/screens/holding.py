@@ -36,11 +36,24 @@ def texts(widget: QWidget) -> list[str]:
 
 
 def press(qtbot: QtBot, widget: QWidget, words: str) -> None:
-    """Press the button that carries these words."""
-    found = [one for one in widget.findChildren(QPushButton) if one.text() == words]
-    visible = [one for one in found if one.isVisibleTo(widget)]
-    assert visible, f"no button “{words}”"
-    qtbot.mouseClick(visible[0], Qt.MouseButton.LeftButton)
+    """Press the button that carries these words, once it stands there.
+
+    What is laid out while its window is shown becomes visible with the next turn of Qt's loop,
+    so a button that an answer has just brought may not be visible at once.
+    """
+
+    def found() -> list[QPushButton]:
+        return [
+            one
+            for one in widget.findChildren(QPushButton)
+            if one.text() == words and one.isVisibleTo(widget)
+        ]
+
+    def stands_there() -> None:
+        assert found(), f"no button “{words}”"
+
+    qtbot.waitUntil(stands_there)
+    qtbot.mouseClick(found()[0], Qt.MouseButton.LeftButton)
 
 
 def pick(choice: Choice, words: str) -> None:

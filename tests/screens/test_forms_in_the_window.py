@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from screens.bench_books import bench_book, last_entry, number_of_entries, struck
@@ -211,8 +211,6 @@ def test_what_leans_on_an_entry_is_shown_when_its_number_is_clicked(
     window.forms.strike(1)
     form = form_on(window, StrikeForm)
     idle(qtbot, window)
-    numbers = form.findChildren
-    qtbot.waitUntil(lambda: "3" in [one.text() for one in numbers(QPushButton)])
     press(qtbot, form, "3")
     screen = window.screen_named("daybook")
     assert isinstance(screen, DaybookScreen)
