@@ -15,8 +15,13 @@ What the mixture of a work is cannot always be told, and is then never guessed:
 - Where an item of unknown content went in, it brought what is known to have come out beyond what
   is known to have gone in. That part of the mixture is called "not known" and named after the
   item, unless the unknown items of this work all lead back to one and the same source.
-- Where no such rest is left, or metal came out where none went in, all that comes out is of an
-  unknown mixture, named after what went in.
+  It cannot have brought more than it weighs.
+- Where no such rest is left, unknown items that weigh no more than a twentieth of the metal known
+  to have gone in are counted at half their weight: they held something between nothing and all of
+  it, and no share of the others is off by more than a fortieth. A bead of a fifth of a gram must
+  not hide where a bar of a kilogram came from.
+- Where they weigh more, or metal came out where none went in, all that comes out is of an unknown
+  mixture, named after what went in.
 """
 
 from __future__ import annotations
@@ -28,11 +33,22 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from vault.reckoning.edges import HOUSE, NOBODY, Edges, Floats, Places, Source, SourceKind
+from vault.reckoning.edges import (
+    GROSS,
+    HOUSE,
+    NOBODY,
+    Edges,
+    Floats,
+    Places,
+    Source,
+    SourceKind,
+)
 
 # Marks a work in which the metal takes no part; all others are mixed, or have one source.
 MIXED = -1
 EMPTY = -2
+# Unknown items up to this part of the metal known to have gone in hide nothing.
+_LITTLE = 0.05
 
 Amount = TypeVar("Amount", float, Floats)
 Amount_co = TypeVar("Amount_co", float, Floats, covariant=True)
@@ -181,15 +197,22 @@ class Mixing:
         return sorted(met)
 
 
-def mixing_of(edges: Edges, fine_g: Floats, metal: str) -> Mixing:
+def mixing_of(edges: Edges, fine_g: Floats, metal: str, gross_g: Floats | None = None) -> Mixing:
     """Work out how a metal was mixed, in one pass over the edges.
 
     Args:
         edges: the flow.
         fine_g: grams by place, NaN where not known, zero where there is none.
         metal: its symbol, for what things added carry of it.
+        gross_g: weight by place in grams, NaN where not known: the most that an unknown item can
+            hold. Without it nothing bounds them.
     """
-    return _Stirring(edges, np.concatenate([fine_g, edges.added_grams(metal)])).mixing()
+    weights = np.full(len(fine_g), np.nan) if gross_g is None else gross_g
+    return _Stirring(
+        edges,
+        np.concatenate([fine_g, edges.added_grams(metal)]),
+        np.concatenate([weights, edges.added_grams(GROSS)]),
+    ).mixing()
 
 
 class _Stirring:
@@ -197,10 +220,12 @@ class _Stirring:
 
     Attributes:
         fed, out: grams known to have gone into and come out of each work.
+        most: by node the most that it can hold, infinite where nobody knows.
     """
 
-    def __init__(self, edges: Edges, grams: Floats) -> None:
+    def __init__(self, edges: Edges, grams: Floats, gross_g: Floats) -> None:
         self.edges = edges
+        self.most = np.where(np.isnan(gross_g), np.inf, gross_g)
         self.raw = grams
         self.unknown = np.isnan(grams)
         self.grams = np.where(self.unknown, 0.0, np.maximum(grams, 0.0))
@@ -251,11 +276,12 @@ class _Stirring:
         owner_of_work, owner_of_node = self.edges.alone(owners, counts=may_carry)
         called: dict[int, str | None] = {NOBODY: None, **dict(enumerate(names))}
         for work in self.odd.tolist():
-            rest = self.out[work] - self.fed[work]
+            strangers = [node for node in self.edges.ins[work] if self.unknown[node]]
+            brought = self._brought(work, strangers)
             if of_work[work] != NOBODY:
                 self.ends[work] = of_work[work]
-            elif self.blind[work] and rest > 0:
-                strangers = self._bring_rest(work, rest)
+            elif brought > 0:
+                self._bring(work, strangers, brought)
                 one_source = {of_node[node] for node in strangers}
                 if len(one_source) > 1 or NOBODY in one_source:
                     for node in strangers:
@@ -263,13 +289,21 @@ class _Stirring:
             else:
                 self.ends[work] = self._lose_sight(work, called[owner_of_work[work]])
 
-    def _bring_rest(self, work: int, rest: float) -> list[int]:
-        """Let the unknown items of a work have brought the rest, and name them."""
-        strangers = [node for node in self.edges.ins[work] if self.unknown[node]]
-        self.fed[work] += rest
+    def _brought(self, work: int, strangers: list[int]) -> float:
+        """Give what the unknown items of a work brought, zero where that cannot be told."""
+        most = float(self.most[strangers].sum())
+        rest = float(self.out[work] - self.fed[work])
+        if strangers and rest > 0:
+            return min(rest, most)
+        return most / 2 if most <= _LITTLE * self.fed[work] else 0.0
+
+    def _bring(self, work: int, strangers: list[int], brought: float) -> None:
+        """Let the unknown items of a work have brought so much, each by what it can hold."""
+        most = self.most[strangers]
+        even = np.full(len(strangers), 1.0 / len(strangers))
+        self.weights[strangers] = brought * (most / most.sum() if np.isfinite(most.sum()) else even)
+        self.fed[work] += brought
         self.ends[work] = MIXED
-        self.weights[strangers] = rest / len(strangers)
-        return strangers
 
     def _cut(self, node: int, work: int, owner: str | None) -> None:
         """Make an unknown item a source of its own."""
@@ -290,7 +324,7 @@ class DrawnParts:
     """The parts of a mixing for many draws of its contents, worked out where they are asked for.
 
     What is not known, and a feed that a draw leaves without any metal, keep the parts of the
-    estimate. Rows are by draw.
+    estimate; the known ones share what is left. Rows are by draw.
     """
 
     def __init__(self, mixing: Mixing, draws: Floats, u_g: Floats | None = None) -> None:
@@ -331,18 +365,20 @@ class DrawnParts:
 
     def __getitem__(self, node: int) -> Floats:
         mixing = self.mixing
+        parts = np.full(self.count, mixing.parts[node])
+        if not mixing.known[node]:
+            return parts
         work = mixing.edges.user[node]
         inside = mixing.edges.ins[work]
-        if not all(mixing.known[one] for one in inside):
-            return np.full(self.count, mixing.parts[node])
         feed = self._feeds.get(work)
         if feed is None:
             feed = np.zeros(self.count)
             for one in inside:
                 feed += self.grams(one)
             self._feeds[work] = feed
-        parts = np.full(self.count, mixing.parts[node])
-        np.divide(self.grams(node), feed, out=parts, where=feed > 0)
+        # What unknown items brought keeps its part; the known ones share the rest draw by draw.
+        rest = 1.0 - sum(mixing.parts[one] for one in inside if not mixing.known[one])
+        np.divide(rest * self.grams(node), feed, out=parts, where=feed > 0)
         return parts
 
 

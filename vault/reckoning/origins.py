@@ -155,7 +155,8 @@ class Origins:
         """Give how the works mixed a metal; worked out when first asked for."""
         found = self._mixings.get(metal)
         if found is None:
-            found = mixing_of(self.edges, self._masses[metal], metal)
+            gross = None if metal == GROSS else self._masses.get(GROSS)
+            found = mixing_of(self.edges, self._masses[metal], metal, gross)
             self._mixings[metal] = found
         return found
 

@@ -110,6 +110,48 @@ def test_a_mixture_with_no_rest_for_the_unknown_feed_is_of_unknown_origin() -> N
     ]
 
 
+def weighed(fine: dict[str, float], gross: dict[str, float]) -> Origins:
+    """Two lots A and B, and a third C of which nothing is known, melted to a bar K."""
+    entries = [lot(1, "L-1", "A"), lot(2, "L-2", "B"), lot(3, "L-3", "C", "D"), melt(4, "C D", "E")]
+    flow = flow_of(replay([*entries, melt(5, "A B E", "K")]))
+    return Origins(flow, {"Ag": grams_of(flow, fine), GROSS: grams_of(flow, gross)})
+
+
+def test_a_tiny_unknown_item_does_not_hide_where_a_bar_came_from() -> None:
+    """E holds nobody knows what, but weighs 4 g: counted as 2 g of 102, and named."""
+    origins = weighed({"A": 25, "B": 75, "K": 99}, {"C": 2, "D": 2, "E": 4})
+    found = origins.of_item("K", "Ag")
+    assert shares(found) == {
+        "L-2": pytest.approx(75 / 102),
+        "L-1": pytest.approx(25 / 102),
+        "L-3": pytest.approx(2 / 102),
+    }
+
+
+def test_an_unknown_item_that_may_be_much_of_it_still_hides_where_it_came_from() -> None:
+    origins = weighed({"A": 25, "B": 75, "K": 99}, {"C": 20, "D": 20, "E": 40})
+    assert shares(origins.of_item("K", "Ag")) == {"not known: A, B, E, entry 5": None}
+
+
+def test_an_unknown_item_never_brought_more_than_it_weighs() -> None:
+    """20 g more came out than is known to have gone in, but E weighs 4 g."""
+    origins = weighed({"A": 25, "B": 75, "K": 120}, {"C": 2, "D": 2, "E": 4})
+    assert shares(origins.of_item("K", "Ag"))["L-3"] == pytest.approx(4 / 104)
+
+
+def test_beside_an_unknown_item_the_shares_of_the_others_keep_their_doubt() -> None:
+    origins = weighed({"A": 50, "B": 50, "K": 99}, {"C": 2, "D": 2, "E": 4})
+    place = origins.edges.place_of
+    draws = np.zeros((100, len(place)))
+    draws[:, place["A"]] = np.linspace(40, 60, 100)
+    draws[:, place["B"]] = 100 - draws[:, place["A"]]
+    draws[:, place["K"]] = 99
+    drawn = origins.drawn("Ag", draws)
+    parts = drawn[place["A"]]
+    assert parts == pytest.approx((100 / 102) * draws[:, place["A"]] / 100)
+    assert drawn[place["A"]] + drawn[place["B"]] + drawn[place["E"]] == pytest.approx(1.0)
+
+
 def test_metal_that_came_from_nowhere_is_of_unknown_origin() -> None:
     found = two_lots(A=0, B=0, K=2, S=0).of_item("K", "Ag")
     assert [(one.source.name, one.share) for one in found] == [("not known: A, B, entry 3", None)]
