@@ -5,7 +5,8 @@ A sheet turns what a parcel weighs and holds into money, in this order:
     payable fine metal of m = payable part · (content − deduction), or the lesser of
                               payable part · content and content − deduction;
                               nothing where the parcel is poorer than the sheet's least grade
-                              or holds less than its least fine mass
+                              or holds less than its least fine mass; the payable part may
+                              be another from some grade upwards
     paid for m              = payable fine metal · (price − refining charge)
     net                     = Σ paid − max(treatment rate · weight, lot minimum) − fees − penalties
 
@@ -52,17 +53,31 @@ class Comes(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """Another payable part of a metal from a grade upwards, until the next band begins.
+
+    Attributes:
+        grade: grade of the parcel, on the sheet's basis, from which it holds.
+        payable: part of the metal that is then paid.
+    """
+
+    grade: Fineness
+    payable: Fineness
+
+
+@dataclass(frozen=True, slots=True)
 class MetalTerms:
     """What a sheet says of one metal.
 
     Attributes:
         metal: its symbol.
-        payable: part of the metal that is paid.
+        payable: part of the metal that is paid; of a parcel below the first of the bands.
         deduction: grade that is taken off first, of the weight on the sheet's basis.
         paid: how the two work together.
         least_grade: grade of the parcel under which nothing is paid for the metal.
         least_fine: fine metal in the parcel under which nothing is paid for it.
         refining: charge for one gram of the payable fine metal.
+        bands: payable parts of richer parcels, poorest first.
     """
 
     metal: str
@@ -72,6 +87,7 @@ class MetalTerms:
     paid: Paid = Paid.AFTER_DEDUCTION
     least_grade: Fineness = _NO_GRADE
     least_fine: Mass = _NO_MASS
+    bands: tuple[Band, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,14 +111,16 @@ class Penalty:
     Attributes:
         element: its symbol or name, such as `Pb`, `As` or `chlorine`.
         free: grade up to which nothing is charged.
-        step: size of a step above it; every step begun counts whole.
+        step: size of a step above it.
         per_kg: charge for each step and kilogram on the basis of the treatment.
+        whole_steps: whether a step begun counts whole; else it counts for what it is.
     """
 
     element: str
     free: Fineness
     step: Fineness
     per_kg: Money
+    whole_steps: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +128,7 @@ class Fees:
     """Charges by the lot, the drum or the kilogram as received.
 
     Attributes:
-        assay: for each metal that the sheet pays.
+        assay: for each metal that the sheet pays and the parcel is looked at for.
         sampling: for the lot.
         umpire: for each metal, paid by who was further from the umpire's assay; not in the net.
         freight, freight_per_kg: fixed, and for each kilogram.
