@@ -36,13 +36,18 @@ class Money:
         return millionths_to_text(self.millionths)
 
 
+def is_currency(text: str) -> bool:
+    """Tell whether a text is three capital letters, as those of a currency are."""
+    return _CURRENCY.match(text) is not None
+
+
 def money_from_text(text: str, currency: str) -> Money:
     """Read an amount with a decimal point and its currency.
 
     Raises:
         TextNotUnderstood: when either is not what it should be.
     """
-    if not _CURRENCY.match(currency):
+    if not is_currency(currency):
         raise TextNotUnderstood(
             f"“{shortened(currency)}” is no currency; write its three letters, such as EUR."
         )
