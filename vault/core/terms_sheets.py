@@ -28,7 +28,7 @@ _NO_GRADE = Fineness(0)
 _NO_MASS = Mass(0)
 # A drum of the common size (200 litres) full of cupels or slag weighs some 200 kg (common practice,
 # no source); the sheet says its own.
-_DRUM = Mass(200_000_000_000)
+USUAL_DRUM = Mass(200_000_000_000)
 
 
 class Basis(Enum):
@@ -143,7 +143,7 @@ class Fees:
     freight_per_kg: Money
     drum: Money
     manifest: Money
-    drum_holds: Mass = _DRUM
+    drum_holds: Mass = USUAL_DRUM
 
 
 @dataclass(frozen=True, slots=True)

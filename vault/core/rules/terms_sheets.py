@@ -190,14 +190,14 @@ def _step(path: str, step: Fineness, element: str) -> Iterator[SheetFault]:
 
 
 def _splitting(sheet: TermsSheet) -> Iterator[SheetFault]:
-    paid = {one.metal for one in sheet.metals}
+    paid = [one.metal for one in sheet.metals]
     for at, (metal, limit) in enumerate(sheet.splitting):
         path = f"splitting.{at}"
         if metal not in paid:
             yield SheetFault(
                 path, f"A splitting limit is given for {metal}, which is not among the metals."
             )
-        elif any(metal == other for other, _ in sheet.splitting[:at]):
+        elif paid.count(metal) == 1 and any(metal == one for one, _ in sheet.splitting[:at]):
             yield SheetFault(path, f"The splitting limit of {metal} is given twice; say it once.")
         yield from _part(path, limit, f"splitting limit of {metal}")
 
