@@ -24,6 +24,7 @@ from vault.core.masses import Mass
 from vault.core.money import GREATEST_MILLIONTHS, Money
 from vault.core.rules.terms_sheets import MOST_DAYS
 from vault.core.terms_sheets import (
+    Band,
     Basis,
     Comes,
     Fees,
@@ -37,7 +38,10 @@ from vault.core.terms_sheets import (
 FULL = replace(
     SHEET,
     valid_until=date(2031, 12, 31),
-    metals=(SHEET.metals[0], replace(GOLD, paid=Paid.LESSER, least_fine=Mass(500_000))),
+    metals=(
+        replace(SHEET.metals[0], bands=(Band(part("5 ‰"), part("88 %")),)),
+        replace(GOLD, paid=Paid.LESSER, least_fine=Mass(500_000)),
+    ),
     treatment=Treatment(money("11.023113"), money("250"), Basis.DRY),
     returns=Comes.METAL,
     note="First line.\nSecond “line”, 50 ‰.",
@@ -62,6 +66,9 @@ def terms_of(metal: str) -> st.SearchStrategy[MetalTerms]:
         paid=st.sampled_from(Paid),
         least_grade=parts(),
         least_fine=st.integers(0, 9_000_000_000_000).map(Mass),
+        bands=st.lists(parts(1), max_size=3, unique=True).map(
+            lambda grades: tuple(Band(one, one) for one in sorted(grades))
+        ),
     )
 
 
@@ -165,6 +172,9 @@ def changed(path: str, value: object) -> str:
         ("metals.1.refining_per_g", "-1", "metals, row 2, refining_per_g", "below zero"),
         ("metals.1.refining_per_g", "x", "metals, row 2, refining_per_g", "is no amount"),
         ("metals.1.splitting", "x", "metals, row 2, splitting", "is no fineness"),
+        ("metals.0.bands", {}, "metals, row 1, bands", "A list in square brackets"),
+        ("metals.0.bands.0.grade", "…", "metals, row 1, bands, row 1, grade", "This is missing"),
+        ("metals.0.bands.0.grade", "0 ‰", "metals, row 1, bands, row 1, grade", "do not rise"),
         ("metals.1.payabel", "85 %", "metals, row 2, payabel", "There is no field of this name"),
         ("treatment", [], "treatment", "Fields are expected here"),
         ("treatment.per_kg", "1 USD", "treatment, per_kg", "is not in EUR"),
@@ -175,6 +185,7 @@ def changed(path: str, value: object) -> str:
         ("fees.tip", "1", "fees, tip", "There is no field of this name"),
         ("penalties.0.element", "", "penalties, row 1, element", "names no element"),
         ("penalties.0.step", "0 %", "penalties, row 1, step", "A step of nothing"),
+        ("penalties.0.steps", "halves", "penalties, row 1, steps", "“halves” cannot stand here"),
         ("penalties.0.step", "…", "penalties, row 1, step", "This is missing"),
         ("penalties.0.per_kg", "…", "penalties, row 1, per_kg", "This is missing"),
         ("note", "a\u202eb", "note", "cannot be seen"),

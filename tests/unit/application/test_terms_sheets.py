@@ -239,7 +239,7 @@ def test_a_file_that_spells_a_known_sheet_in_other_capitals_is_refused(
 def test_a_file_that_is_no_text_or_too_large_is_refused(book: Book, tmp_path: Path) -> None:
     file = tmp_path / "photo.json"
     file.write_bytes(b"\xff\xd8\xff\xe0")
-    with pytest.raises(TermsNotKept, match="photo[.]json is no text in UTF-8"):
+    with pytest.raises(TermsNotKept, match=r"photo\.json is no text in UTF-8"):
         read_sheets(book, file)
     file.write_bytes(b" " * 5_000_001)
     with pytest.raises(TermsNotKept, match="larger than 5 MB"):

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from terms_samples import CURRENCY, GOLD, LEAD, NO_FEES, SHEET, SILVER, money, part, sheet
-from vault.core.fineness import Fineness
+from vault.core.fineness import WHOLE_PPB, Fineness
 from vault.core.masses import Mass
 from vault.core.rules.terms_sheets import (
     TermsRefused,
@@ -15,9 +15,10 @@ from vault.core.rules.terms_sheets import (
     insist_on_sense,
     moneys_of,
 )
-from vault.core.terms_sheets import TermsSheet
+from vault.core.terms_sheets import Band, TermsSheet
 
 BELOW = money("-1")
+ABOVE = Fineness(WHOLE_PPB + 1)
 # Each sheet is wrong in one thing: its field, and words of the sentence.
 WRONG: dict[str, tuple[TermsSheet, str, str]] = {
     "no name": (sheet(name=""), "name", "The sheet has no name"),
@@ -64,7 +65,7 @@ WRONG: dict[str, tuple[TermsSheet, str, str]] = {
         "Ag stands on the sheet twice; name it once.",
     ),
     "a payable part above the whole": (
-        sheet(metals=(SILVER, replace(GOLD, payable=Fineness(1_000_000_001)))),
+        sheet(metals=(SILVER, replace(GOLD, payable=ABOVE))),
         "metals.1.payable",
         "The payable part of Au is above the whole; it is at most 100 %.",
     ),
@@ -74,12 +75,12 @@ WRONG: dict[str, tuple[TermsSheet, str, str]] = {
         "The payable part of Au is below zero; it is at least nothing.",
     ),
     "a deduction above the whole": (
-        sheet(metals=(SILVER, replace(GOLD, deduction=Fineness(1_000_000_001)))),
+        sheet(metals=(SILVER, replace(GOLD, deduction=ABOVE))),
         "metals.1.deduction",
         "The deduction of Au is above the whole",
     ),
     "a least grade above the whole": (
-        sheet(metals=(SILVER, replace(GOLD, least_grade=Fineness(1_000_000_001)))),
+        sheet(metals=(SILVER, replace(GOLD, least_grade=ABOVE))),
         "metals.1.least_grade",
         "The least grade of Au is above the whole",
     ),
@@ -92,6 +93,26 @@ WRONG: dict[str, tuple[TermsSheet, str, str]] = {
         sheet(metals=(SILVER, replace(GOLD, refining=BELOW))),
         "metals.1.refining",
         "The refining charge for Au is below zero; a charge is written without a sign",
+    ),
+    "bands that fall": (
+        sheet(metals=(SILVER, replace(GOLD, bands=(Band(part("5 ‰"), part("95 %")),) * 2))),
+        "metals.1.bands.1.grade",
+        "The bands of Au do not rise; each begins at a higher grade",
+    ),
+    "a band from nothing up": (
+        sheet(metals=(SILVER, replace(GOLD, bands=(Band(part("0 ‰"), part("95 %")),)))),
+        "metals.1.bands.0.grade",
+        "The bands of Au do not rise",
+    ),
+    "a band beyond pure metal": (
+        sheet(metals=(SILVER, replace(GOLD, bands=(Band(ABOVE, part("95 %")),)))),
+        "metals.1.bands.0.grade",
+        "The grade of a band of Au is above the whole",
+    ),
+    "a band that pays more than all": (
+        sheet(metals=(SILVER, replace(GOLD, bands=(Band(part("5 ‰"), ABOVE),)))),
+        "metals.1.bands.0.payable",
+        "The payable part of Au is above the whole",
     ),
     "a treatment charge below zero": (
         sheet(treatment=replace(SHEET.treatment, per_kg=BELOW)),
@@ -124,7 +145,7 @@ WRONG: dict[str, tuple[TermsSheet, str, str]] = {
         "The penalty for Pb above this grade stands on the sheet twice.",
     ),
     "a free grade above the whole": (
-        sheet(penalties=(replace(LEAD, free=Fineness(1_000_000_001)),)),
+        sheet(penalties=(replace(LEAD, free=ABOVE),)),
         "penalties.0.free",
         "The free grade of Pb is above the whole",
     ),
@@ -154,7 +175,7 @@ WRONG: dict[str, tuple[TermsSheet, str, str]] = {
         "The splitting limit of Ag is given twice",
     ),
     "a splitting limit above the whole": (
-        sheet(splitting=(("Ag", Fineness(1_000_000_001)),)),
+        sheet(splitting=(("Ag", ABOVE),)),
         "splitting.0",
         "The splitting limit of Ag is above the whole",
     ),

@@ -177,7 +177,8 @@ class Table:
             return []
         return [self._within(one, f"{name}, row {at}", names) for at, one in enumerate(told, 1)]
 
-    def _within(self, told: object, place: str, names: Sequence[str]) -> Table:
+    def _within(self, told: object, name: str, names: Sequence[str]) -> Table:
+        place = f"{self._place}, {name}" if self._place else name
         return Table(told, names, self._faults, row=self._row, place=place)
 
 

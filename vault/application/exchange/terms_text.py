@@ -12,6 +12,7 @@ import json
 from collections.abc import Callable, Iterable
 from datetime import date
 from decimal import Decimal
+from enum import Enum
 from functools import partial
 from typing import Any
 
@@ -33,6 +34,7 @@ from vault.core.rates import typed_money, typed_rate
 from vault.core.rules.terms_sheets import faults_of_sheet
 from vault.core.terms_sheets import (
     USUAL_DRUM,
+    Band,
     Basis,
     Comes,
     Fees,
@@ -54,10 +56,19 @@ _SHEET = (
 )
 _METAL = (
     *("metal", "payable", "deduction", "paid", "least_grade", "least_fine"),
-    *("refining_per_g", "splitting"),
+    *("refining_per_g", "bands", "splitting"),
 )
+_BAND = ("grade", "payable")
 _TREATMENT = ("per_kg", "least", "basis")
-_PENALTY = ("element", "free", "step", "per_kg")
+_PENALTY = ("element", "free", "step", "steps", "per_kg")
+
+
+class Steps(Enum):
+    """How a step of a penalty that is only begun counts."""
+
+    WHOLE = "every one begun counts whole"
+    IN_PART = "each counts for what it is"
+
 
 # --- writing --------------------------------------------------------------------------------------
 
@@ -92,6 +103,7 @@ def _sheet_told(sheet: TermsSheet) -> dict[str, Any]:
                 "element": one.element,
                 "free": percent_text(one.free),
                 "step": percent_text(one.step),
+                "steps": (Steps.WHOLE if one.whole_steps else Steps.IN_PART).value,
                 "per_kg": one.per_kg.to_text(),
             }
             for one in sheet.penalties
@@ -100,8 +112,8 @@ def _sheet_told(sheet: TermsSheet) -> dict[str, Any]:
     }
 
 
-def _metal_told(terms: MetalTerms, limit: Fineness | None) -> dict[str, str]:
-    told = {
+def _metal_told(terms: MetalTerms, limit: Fineness | None) -> dict[str, Any]:
+    told: dict[str, Any] = {
         "metal": terms.metal,
         "payable": percent_text(terms.payable),
         "deduction": f"{terms.deduction.to_text()} ‰",
@@ -110,7 +122,14 @@ def _metal_told(terms: MetalTerms, limit: Fineness | None) -> dict[str, str]:
         "least_fine": f"{terms.least_fine.to_text()} g",
         "refining_per_g": terms.refining.to_text(),
     }
-    return told if limit is None else told | {"splitting": f"{limit.to_text()} ‰"}
+    if terms.bands:
+        told["bands"] = [
+            {"grade": f"{one.grade.to_text()} ‰", "payable": percent_text(one.payable)}
+            for one in terms.bands
+        ]
+    if limit is not None:
+        told["splitting"] = f"{limit.to_text()} ‰"
+    return told
 
 
 def percent_text(part: Fineness) -> str:
@@ -198,6 +217,10 @@ def _metal(table: Table, currency: str) -> MetalTerms:
         paid=table.value("paid", partial(one_of, Paid), Paid.AFTER_DEDUCTION),
         least_grade=table.value("least_grade", _grade, _NO_PART),
         least_fine=table.value("least_fine", mass_from_text, Mass(0)),
+        bands=tuple(
+            Band(one.needed("grade", _grade, _NO_PART), one.needed("payable", _grade, _NO_PART))
+            for one in table.rows("bands", _BAND)
+        ),
     )
 
 
@@ -207,6 +230,7 @@ def _penalty(table: Table, per_kg: Callable[[str], Money]) -> Penalty:
         free=table.value("free", _grade, _NO_PART),
         step=table.needed("step", _grade, _NO_PART),
         per_kg=table.needed("per_kg", per_kg, per_kg("0")),
+        whole_steps=table.value("steps", partial(one_of, Steps), Steps.WHOLE) is Steps.WHOLE,
     )
 
 

@@ -1,7 +1,7 @@
 """What a terms sheet cannot say: every fault of one, with the field that is wrong.
 
 A field is named by its path in the sheet, rows counted from 0: `valid_until`, `treatment.least`,
-`metals.1.payable`, `splitting.0`.
+`metals.1.payable`, `metals.1.bands.0.grade`, `splitting.0`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from vault.core.errors import VaultError
 from vault.core.fineness import WHOLE_PPB, Fineness
 from vault.core.metals import BY_SYMBOL
 from vault.core.money import Money, is_currency
-from vault.core.terms_sheets import TermsSheet
+from vault.core.terms_sheets import MetalTerms, TermsSheet
 from vault.core.words import trouble_with
 
 MOST_DAYS = 3650
@@ -143,6 +143,22 @@ def _metals(sheet: TermsSheet) -> Iterator[SheetFault]:
                 f"The least fine mass of {metal} is below zero; it is at least nothing.",
             )
         yield from _charge(f"{path}.refining", terms.refining, f"refining charge for {metal}")
+        yield from _bands(path, terms)
+
+
+def _bands(path: str, terms: MetalTerms) -> Iterator[SheetFault]:
+    below = Fineness(0)
+    for at, band in enumerate(terms.bands):
+        where = f"{path}.bands.{at}"
+        yield from _part(f"{where}.grade", band.grade, f"grade of a band of {terms.metal}")
+        yield from _part(f"{where}.payable", band.payable, f"payable part of {terms.metal}")
+        if band.grade <= below:
+            yield SheetFault(
+                f"{where}.grade",
+                f"The bands of {terms.metal} do not rise; each begins at a higher grade than the "
+                "one before it.",
+            )
+        below = max(below, band.grade)
 
 
 def _treatment(sheet: TermsSheet) -> Iterator[SheetFault]:
