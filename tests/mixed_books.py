@@ -127,6 +127,8 @@ def contents_of(
 ) -> Contents:
     """Give contents by hand: grams by metal and tag, NaN for not known, absent where not named.
 
+    Weights are those off the scale.
+
     Args:
         flow: the items.
         metals: `{"Ag": {"A": 100.0, "S": float("nan")}}`.
@@ -149,13 +151,14 @@ def contents_of(
         balances[metal] = GivenBalance(
             estimates, np.outer(spread, spread) * tied, np.array(how, dtype=np.int8)
         )
-    nothing = np.full(len(tags), np.nan)
+    weights = [item.gross for item in flow.items.values()]
+    gross = np.array([np.nan if one is None else one.grams for one in weights])
     return Contents(
         tags=tags,
         place_of={tag: place for place, tag in enumerate(tags)},
         balances=balances,
-        gross_g=nothing,
-        gross_u_g=nothing,
-        gross_known=np.zeros(len(tags), dtype=np.bool_),
+        gross_g=gross,
+        gross_u_g=np.where(np.isnan(gross), np.nan, 0.0),
+        gross_known=~np.isnan(gross),
         find=lambda _: (),
     )
