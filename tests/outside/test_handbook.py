@@ -18,7 +18,7 @@ from vault.reckoning.guesses import DEFAULT, fineness_u, loss_of, weight_u
 from vault.reckoning.handbook import MARKS, handbook
 from vault.reckoning.oxides import left_of, oxide_factor, share_lost
 
-FILES = ("assays", "losses", "residues", "cupels", "oxides", "closing", "melting")
+FILES = ("assays", "losses", "residues", "cupels", "oxides", "closing", "melting", "sending")
 
 
 def tables_of(table: dict[str, object]) -> list[dict[str, object]]:
