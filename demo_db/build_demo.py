@@ -1,8 +1,8 @@
-"""Build the demonstration shop: `python demo_db/build_demo.py` rewrites daybook.csv and truth.json.
+"""Build the demonstration shop: `python demo_db/build_demo.py` rewrites its three files.
 
 Two years of an invented shop are simulated, always the same ones. `daybook.csv` holds what the shop
-wrote down; `truth.json` what nobody in the shop knows, for tests only. `--check` compares with the
-files that are there and changes nothing.
+wrote down, `terms.json` the terms sheets of its refineries; `truth.json` what nobody in the shop
+knows, for tests only. `--check` compares with the files that are there and changes nothing.
 """
 
 from __future__ import annotations
@@ -15,14 +15,17 @@ if str(HERE.parent) not in sys.path:  # run as a script, Python looks only besid
     sys.path.insert(0, str(HERE.parent))
 
 from demo_db.simulator.files import daybook_text, truth_text  # noqa: E402 -- path set above
+from demo_db.simulator.sheets import sheets  # noqa: E402 -- path set above
 from demo_db.simulator.story import simulate  # noqa: E402 -- path set above
+from vault.application.exchange.terms_text import sheets_to_text  # noqa: E402 -- path set above
 
 
 def built() -> dict[Path, bytes]:
-    """Give both files as they should be."""
+    """Give all files as they should be."""
     book = simulate()
     return {
         HERE / "daybook.csv": daybook_text(book).encode(),
+        HERE / "terms.json": sheets_to_text(sheets()).encode(),
         HERE / "truth.json": truth_text(book).encode(),
     }
 

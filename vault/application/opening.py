@@ -18,7 +18,8 @@ from vault.application.figures import (
     work_out,
 )
 from vault.application.operations.read_in import read_into
-from vault.application.resources import demonstration_daybook
+from vault.application.resources import demonstration_daybook, demonstration_terms
+from vault.application.terms_sheets import read_sheets
 from vault.application.zones import zone_of_this_machine
 from vault.core.errors import VaultError
 from vault.store.entries import last_number, load_entry
@@ -85,12 +86,23 @@ def make_demonstration(folder: Path, progress: Progress, stopped: Stopped) -> Pa
     path = _free_name(folder)
     with Book.create(path, zone=DEMONSTRATION_ZONE, shop_name=DEMONSTRATION_SHOP) as book:
         outcome = read_into(book, demonstration_daybook(), progress, stopped)
+        if not outcome.faults:
+            _read_terms(book)
     if outcome.faults:
         raise DemonstrationBroken(
             "The daybook of the demonstration is damaged; install the program again. "
             f"{outcome.faults[0].sentence_with_place()}"
         )
     return path
+
+
+def _read_terms(book: Book) -> None:
+    try:
+        read_sheets(book, demonstration_terms())
+    except VaultError as error:
+        raise DemonstrationBroken(
+            f"The terms sheets of the demonstration are damaged; install the program again. {error}"
+        ) from error
 
 
 def close(book: Book) -> None:

@@ -26,9 +26,20 @@ def demonstration_daybook() -> Path:
     Raises:
         ResourceMissing: when neither the installed package nor the checkout has it.
     """
-    return _first_of(
-        _PACKAGE / "_demo_db" / "daybook.csv", _PACKAGE.parent / "demo_db" / "daybook.csv"
-    )
+    return _of_the_demonstration("daybook.csv")
+
+
+def demonstration_terms() -> Path:
+    """Give the path of the terms sheets of the demonstration's refineries.
+
+    Raises:
+        ResourceMissing: when neither the installed package nor the checkout has it.
+    """
+    return _of_the_demonstration("terms.json")
+
+
+def _of_the_demonstration(name: str) -> Path:
+    return _first_of(_PACKAGE / "_demo_db" / name, _PACKAGE.parent / "demo_db" / name)
 
 
 def _first_of(*places: Path) -> Path:
