@@ -79,7 +79,7 @@ def stocked(book: Book) -> Book:
 
 def test_what_is_recorded_is_dated_by_the_shops_own_calendar(book: Book, clock: Clock) -> None:
     clock.go_on(hours=5)
-    acts.set_price(book, "Ag", Money(950_000, "EUR"), source="the morning paper", key="k")
+    acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], source="the morning paper", key="k")
     [one] = recorded(book)
     # 13:00 UTC on 1 March is 02:00 on 2 March in Auckland (UTC+13 in its summer).
     assert one.entry.when == When(date(2031, 3, 2), clock())
@@ -113,7 +113,7 @@ def test_every_act_has_its_verb(stocked: Book) -> None:
     acts.return_(stocked, ["B-1"], party="Pennant", key="return")
     acts.sell(stocked, ["R-2"], party="Orrin", key="sell")
     acts.count(stocked, extra=[thing("X-1", "dust", "4")], key="count")
-    acts.set_price(stocked, "Ag", Money(950_000, "EUR"), key="price")
+    acts.set_prices(stocked, [("Ag", Money(950_000, "EUR"))], key="price")
     acts.photograph(stocked, "B-1", PICTURE, caption="the bead", key="photo")
     acts.seal(stocked, "drum C", "0417", witness="Ole", key="seal")
     acts.check_scale(
@@ -320,14 +320,14 @@ def test_a_full_disk_leaves_the_book_whole_and_a_retry_records_once(stocked: Boo
     def fill_up() -> None:
         for number in range(1, 2_000):
             key = f"price {number}"
-            acts.set_price(stocked, "Ag", Money(number, "EUR"), source=note, key=key)
+            acts.set_prices(stocked, [("Ag", Money(number, "EUR"))], source=note, key=key)
 
     with no_file_beyond(600_000), pytest.raises(DiskFull, match="the book is whole"):
         fill_up()
     assert prove(stocked.file).broken == ()
     kept = len(recorded(stocked))
     # The one that failed is done again, and every other was recorded once.
-    acts.set_price(stocked, "Ag", Money(kept, "EUR"), source=note, key=f"price {kept}")
+    acts.set_prices(stocked, [("Ag", Money(kept, "EUR"))], source=note, key=f"price {kept}")
     assert len(recorded(stocked)) == kept + 1
     assert prove(stocked.file).broken == ()
 

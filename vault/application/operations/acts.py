@@ -176,18 +176,17 @@ def count(
     return _record(book, Act.COUNT, lines, when=when, key=key)
 
 
-def set_price(
+def set_prices(
     book: Book,
-    metal: str,
-    per_gram: Money,
+    prices: Sequence[tuple[str, Money]],
     *,
     source: str = "",
     when: When | None = None,
     key: str,
 ) -> Changes:
-    """Set the price of one gram of a metal, with its source in words."""
-    line = Line(Role.LINE, ref=metal, money=per_gram, note=source)
-    return _record(book, Act.PRICE, [line], when=when, key=key)
+    """Set the prices of one gram of some metals, with their source in words."""
+    lines = [Line(Role.LINE, ref=metal, money=money, note=source) for metal, money in prices]
+    return _record(book, Act.PRICE, lines, when=when, key=key)
 
 
 def photograph(
