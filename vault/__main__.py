@@ -18,7 +18,7 @@ from vault.core.errors import VaultError
 WRONG_INPUT = 2
 CHECK_FAILED = 1
 
-EXPORTS = ("daybook", "stock", "origins", "fate", "residues")
+EXPORTS = ("daybook", "stock", "origins", "fate", "residues", "turnover")
 KINDS = ("csv", "json", "xlsx")
 
 

@@ -141,7 +141,7 @@ def test_figures_on_a_day_know_nothing_of_later_facts(book: Path) -> None:
     assert [one["tag"] for one in early] == ["R-0001", "R-0002"]
 
 
-@pytest.mark.parametrize("what", ["daybook", "stock", "origins", "fate", "residues"])
+@pytest.mark.parametrize("what", ["daybook", "stock", "origins", "fate", "residues", "turnover"])
 def test_every_export_is_also_a_table(book: Path, what: str, tmp_path: Path) -> None:
     table, workbook = tmp_path / "out.csv", tmp_path / "out.xlsx"
     assert main(["export", str(book), "--what", what, "-o", str(table)]) == 0

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import TypeVar
 
 from vault.core.forms import order_of
@@ -47,7 +46,6 @@ class ResidueContainer:
         not_weighed: how many were not.
         contents: by metal, where anything is said of it.
         not_known: tags of items of which no metal is known at all.
-        oldest: when the oldest of them was made.
         tags: what lies in it, in the order of making.
     """
 
@@ -57,7 +55,6 @@ class ResidueContainer:
     not_weighed: int
     contents: Mapping[str, Sum]
     not_known: tuple[str, ...]
-    oldest: date
     tags: tuple[str, ...]
 
 
@@ -167,6 +164,5 @@ def _container(
         not_weighed=len(held) - len(weighed),
         contents=sums,
         not_known=nothing_known(held, contents),
-        oldest=min(item.made_on for item in held),
         tags=tuple(item.tag for item in held),
     )

@@ -13,6 +13,7 @@ WHAT = (
     ("origins", "Origins: which lots the metal of each item came from"),
     ("fate", "Fate: where the metal of each lot is now"),
     ("residues", "Residues: what each container holds"),
+    ("turnover", "Turnover: residues kept, made and moved on, by class and year"),
     ("daybook", "Daybook: every entry, to be read in again anywhere"),
 )
 KINDS = (
@@ -23,13 +24,13 @@ KINDS = (
 
 
 class WriteOutDialog(QDialog):
-    """Asks what is written out and as which kind of file."""
+    """Asks what is written out and as which kind of file; proposes `what`, one of the names."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, what: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Write out")
-        self.what = OneOf("What", WHAT, WHAT[0][0])
+        self.what = OneOf("What", WHAT, what or WHAT[0][0])
         self.kind = OneOf("As", KINDS, KINDS[0][0])
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self.go_on = buttons.addButton("Write out …", QDialogButtonBox.ButtonRole.AcceptRole)

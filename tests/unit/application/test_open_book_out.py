@@ -18,7 +18,7 @@ from vault.application.operations.recording import ActionStopped, import_entries
 from vault.core.daybook import Entry
 from vault.store.errors import BookExists
 
-WHAT = ("daybook", "stock", "origins", "fate", "residues")
+WHAT = ("daybook", "stock", "origins", "fate", "residues", "turnover")
 
 
 def lot(number: int) -> Entry:

@@ -28,10 +28,12 @@ from vault.core.errors import VaultError
 from vault.core.items import Item
 from vault.core.knowledge import Figure, How
 from vault.core.masses import Mass
+from vault.core.turnover import Amount, ClassYear
 from vault.reckoning.accounts import LotAccount, book_balance, lot_account
 from vault.reckoning.micrograms import PER_GRAM, figures_of_item, micrograms, shared_out
 from vault.reckoning.origins import Share
 from vault.reckoning.stock import Stock, stock_of
+from vault.reckoning.turnover import first_dates, told_until, turnover
 from vault.store.entries import last_number, load_entries
 
 Row = Mapping[str, object]
@@ -61,7 +63,7 @@ def write_out(
 
     Args:
         file: the book.
-        what: daybook, stock, origins, fate or residues.
+        what: daybook, stock, origins, fate, residues or turnover.
         kind: csv, json or xlsx; by the ending of `out` where None, else csv.
         at: as the facts up to this day tell it; all facts where None.
         out: where to; standard output where None.
@@ -143,6 +145,7 @@ def _figures(book: Book, what: str, at: date | None) -> _Export:
         "origins": _origins,
         "fate": _fate,
         "residues": _residues,
+        "turnover": _turnover,
     }
     as_of = at if at is not None else book.today()
     reckoned = _in_mind(book) if at is None else None
@@ -285,6 +288,7 @@ def _account(account: LotAccount) -> dict[str, object]:
 def _residues(reckoned: Reckoned, as_of: str) -> _Export:
     del as_of
     stock = stock_of(reckoned.shop.items.values(), reckoned.contents)
+    since = first_dates(reckoned.shop, (tag for one in stock.containers for tag in one.tags))
     containers: list[dict[str, object]] = [
         {
             "place": one.place or None,
@@ -296,7 +300,7 @@ def _residues(reckoned: Reckoned, as_of: str) -> _Export:
                 metal: _figure(total.figure) | {"how": total.figure.how.value}
                 for metal, total in one.contents.items()
             },
-            "oldest": one.oldest.isoformat(),
+            "oldest": min(since[tag] for tag in one.tags).isoformat(),
         }
         for one in stock.containers
     ]
@@ -309,6 +313,37 @@ def _residues(reckoned: Reckoned, as_of: str) -> _Export:
     for metal in reckoned.contents.metals:
         columns += [f"{metal}_fine_g", f"{metal}_u_g", f"{metal}_how"]
     return _Export(document, columns, (_flat(one) for one in containers))
+
+
+def _turnover(reckoned: Reckoned, as_of: str) -> _Export:
+    until = told_until(reckoned.shop, date.fromisoformat(as_of))
+    told = turnover(reckoned.shop, until)
+    classes = {form: [_class_year(one) for one in years] for form, years in told.items()}
+    rows = [{"form": form} | year for form, years in classes.items() for year in years]
+    columns = ["form", "year", "up_to"]
+    for amount in _AMOUNTS:
+        columns += [f"{amount}_items", f"{amount}_g", f"{amount}_not_weighed"]
+    document = {"as_of": as_of, "classes": classes}
+    return _Export(document, [*columns, "moved_on_share"], rows)
+
+
+# The words of the file for the amounts of a year, in the order in which they add up.
+_AMOUNTS = (
+    "opening", "gained", "moved_on", "sent", "sold", "worked",
+    "returned", "missing", "reshaped", "closing",
+)  # fmt: skip
+
+
+def _class_year(year: ClassYear) -> dict[str, object]:
+    told: dict[str, object] = {"year": year.year, "up_to": year.last_day.isoformat()}
+    for name in _AMOUNTS:
+        amount: Amount = getattr(year, name)
+        weighed = amount.not_weighed == 0 or amount.gross_ug != 0
+        told[f"{name}_items"] = amount.items
+        told[f"{name}_g"] = grams(amount.gross_ug) if weighed else None
+        told[f"{name}_not_weighed"] = amount.not_weighed
+    share = year.share
+    return told | {"moved_on_share": None if share is None else round(float(share), 6)}
 
 
 def _flat(one: Mapping[str, object]) -> dict[str, object]:

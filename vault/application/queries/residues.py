@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 
 from vault.application.book import Book
 from vault.application.queries.answers.items import BudgetShare
@@ -17,6 +18,7 @@ from vault.core.cautions import cautions_for
 from vault.reckoning.chief_sources import chief_sources
 from vault.reckoning.contents import BudgetLine
 from vault.reckoning.stock import ResidueContainer, Sum, stock_of
+from vault.reckoning.turnover import first_dates
 from vault.store.entries import load_prices
 from vault.store.figures import stock_owners, stock_totals
 
@@ -46,11 +48,12 @@ def _residues(reckoned: Reckoned, told: Worth) -> Residues:
     stock = stock_of(reckoned.shop.items.values(), contents)
     tags = [tag for one in stock.containers for tag in one.tags]
     chief = chief_sources(reckoned.origins, tags)
+    since = first_dates(reckoned.shop, tags)
     whose = {tag: owner_in_words(one.owner) for tag, one in chief.items()}
     return Residues(
         totals={metal: one.figure for metal, one in stock.residues.items()},
         worth=told,
-        containers=tuple(_container(one, whose) for one in stock.containers),
+        containers=tuple(_container(one, whose, since) for one in stock.containers),
         not_known=stock.not_known,
         budget={metal: _budget(contents.budget_by_kind(tags, metal)) for metal in stock.residues},
         factors=tuple(
@@ -78,7 +81,9 @@ def _left_out(sums: Mapping[str, Sum], not_known: Iterable[str]) -> dict[str, in
     return {metal: many for metal, many in counted.items() if many}
 
 
-def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
+def _container(
+    one: ResidueContainer, whose: Mapping[str, str], since: Mapping[str, date]
+) -> Container:
     owners = dict.fromkeys(whose[tag] for tag in one.tags if tag in whose)
     return Container(
         place=one.place,
@@ -88,7 +93,7 @@ def _container(one: ResidueContainer, whose: dict[str, str]) -> Container:
         not_weighed=one.not_weighed,
         contents={metal: total.figure for metal, total in one.contents.items()},
         not_known=one.not_known,
-        oldest=one.oldest,
+        oldest=min(since[tag] for tag in one.tags),
         owners=tuple(owners)[:_MOST_OWNERS],
         cautions=cautions_for(one.form),
         left_out=_left_out(one.contents, one.not_known),
