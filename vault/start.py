@@ -128,6 +128,7 @@ def make_parts() -> Parts:
     asked = PrintQuestions(
         tag_labels=later(f"{_QUERIES}.labels", "tag_labels"),
         receipt_of=later("vault.application.reports.receipt", "receipt_of"),
+        residue_record=later("vault.application.reports.residue_record", "residue_record"),
     )
     return Parts(
         doors=doors,
@@ -366,8 +367,11 @@ def _make_residues(parts: Parts, commands: Commands) -> Screen:
     questions = ResiduesQuestions(
         residues=later(f"{_QUERIES}.residues", "residues"),
         residue_series=later(f"{_QUERIES}.safe", "residue_series"),
+        yearly_record=later(f"{_QUERIES}.turnover", "yearly_record"),
     )
-    return ResiduesScreen(questions, parts.background, parts.style, commands)
+    screen = ResiduesScreen(questions, parts.background, parts.style, commands)
+    screen.record_wanted.connect(lambda: parts.papers.residue_record(screen.book))
+    return screen
 
 
 def _make_daybook(parts: Parts, commands: Commands) -> Screen:

@@ -128,7 +128,7 @@ def window_of(
         doors, announcer = shop.doors(), Announcer()
         desk = Desk(doors, background, announcer)
         hands = HandsOff()
-        asked = PrintQuestions(shop.tag_labels, shop.receipt_of)
+        asked = PrintQuestions(shop.tag_labels, shop.receipt_of, shop.residue_record)
         parts = Parts(
             doors=doors,
             background=background,

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from screens.invented_papers import receipt, tag_label
+from screens.invented_record import residue_record
 from vault.application.queries.answers.items import (
     BudgetShare,
     GroupBy,
@@ -35,6 +36,7 @@ from vault.application.queries.answers.safe import (
 )
 from vault.application.queries.answers.series import Series
 from vault.application.reports.receipt import Receipt
+from vault.application.reports.residue_record import ResidueRecord
 from vault.core.forms import RESIDUE_FORMS
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
@@ -440,6 +442,9 @@ class InventedShop:
 
     def receipt_of(self, book: object, entry: int) -> Receipt:
         return receipt(entry)
+
+    def residue_record(self, book: object) -> ResidueRecord:
+        return residue_record()
 
     def is_known(self, tag: str) -> bool:
         return any(one.tag == tag for one in self.rows)

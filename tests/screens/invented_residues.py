@@ -7,10 +7,12 @@ from datetime import date
 
 import chart_samples
 from screens.invented import LONG_NAME, figure
+from screens.invented_record import record
 from vault.application.queries.answers.items import BudgetShare
 from vault.application.queries.answers.residues import Container, HouseFactor, Residues
 from vault.application.queries.answers.safe import Worth
 from vault.application.queries.answers.series import Series
+from vault.application.queries.answers.turnover import YearlyRecord
 from vault.core.cautions import cautions_for
 from vault.core.knowledge import Figure
 from vault.screens.residues.questions import ResiduesQuestions
@@ -124,10 +126,15 @@ class InventedResidues:
 
     residues: Residues = field(default_factory=lambda: whole(few_containers()))
     asked: list[str] = field(default_factory=list)
+    record: YearlyRecord = field(default_factory=record)
 
     def series(self, book: object, metal: str) -> Series:
         self.asked.append(metal)
         return replace(chart_samples.residue_series(), metal=metal)
 
     def questions(self) -> ResiduesQuestions:
-        return ResiduesQuestions(residues=lambda _: self.residues, residue_series=self.series)
+        return ResiduesQuestions(
+            residues=lambda _: self.residues,
+            residue_series=self.series,
+            yearly_record=lambda _: self.record,
+        )

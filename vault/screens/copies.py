@@ -47,7 +47,11 @@ class Copies(QObject):
 
     def write_out(self) -> None:
         """Ask what is to be written out, and where to."""
-        dialog = _ASK(self._window)
+        self.write_out_this("")
+
+    def write_out_this(self, what: str) -> None:
+        """Ask the same where the reader looks at something that can be written out."""
+        dialog = _ASK(what, self._window)
         dialog.accepted.connect(lambda: self._choose_file(dialog.what.value, dialog.kind.value))
         dialog.open()
 

@@ -108,6 +108,7 @@ class MainWindow(QMainWindow):
             screen.items_wanted.connect(self.show_items)
             screen.tags_wanted.connect(self._parts.papers.print_tags)
             screen.told.connect(self.notice.tell)
+            screen.write_out_wanted.connect(self.copies.write_out_this)
             screen.work_wanted.connect(self.work_on)
             self._screens[name] = screen
             self.stack.addWidget(screen)

@@ -67,10 +67,13 @@ class Numbers:
         decimals = max(len(read), _LEAST_DECIMALS_OF_A_WEIGHT_G) + _MORE_DECIMALS[self.unit]
         return f"{self.plain(_fixed(_in_unit(ug, self.unit), decimals))} {self.unit}"
 
-    def total_weight(self, ug: int) -> str:
-        """Write a sum of weights short: `842.1 g`, and `21.7 kg` from ten kilograms up."""
+    def total_weight(self, ug: int, *, like_ug: int = 0) -> str:
+        """Write a sum of weights short: `842.1 g`, and `21.7 kg` from ten kilograms up.
+
+        Beside a larger one (`like_ug`), in the unit of that.
+        """
         if self.unit == "g":
-            unit = "kg" if abs(ug) >= _IN_KG_FROM_UG else "g"
+            unit = "kg" if max(abs(ug), abs(like_ug)) >= _IN_KG_FROM_UG else "g"
             return f"{self.plain(_fixed(_in_unit(ug, unit), 1))} {unit}"
         decimals = 1 + _MORE_DECIMALS[self.unit]
         return f"{self.plain(_fixed(_in_unit(ug, self.unit), decimals))} {self.unit}"

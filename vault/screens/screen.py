@@ -35,6 +35,7 @@ class Screen(QWidget):
         items_wanted: words that the items to be shown in the Safe hold, as the scan field has them.
         tags_wanted: tags that are to be printed.
         told: a sentence for the reader, about something that can be put right.
+        write_out_wanted: the name of what is to be written to a file, of those that can be.
         work_wanted: a `Process`, and the tags of items with which a work is to be begun.
     """
 
@@ -43,6 +44,7 @@ class Screen(QWidget):
     items_wanted = Signal(str)
     tags_wanted = Signal(object)
     told = Signal(str)
+    write_out_wanted = Signal(str)
     work_wanted = Signal(object, object)
 
     has_own_bar = False  # it brings its own line of tools in place of the window's scan field

@@ -1,4 +1,4 @@
-"""Tags and receipts on their way to paper: asked for by any screen, shown, printed or saved."""
+"""Tags and reports on their way to paper: asked for by any screen, shown, printed or saved."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ _PRINTING = "vault.screens.printing"
 _LABEL_DIALOG = later(f"{_PRINTING}.label_dialog", "LabelDialog")
 _REPORT_DIALOG = later(f"{_PRINTING}.report_dialog", "ReportPaperDialog")
 _RECEIPT_PAPER = later(f"{_PRINTING}.receipt", "receipt_paper")
+_RECORD_PAPER = later(f"{_PRINTING}.residue_record", "record_paper")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +32,12 @@ class PrintQuestions:
     Attributes:
         tag_labels: what stands on the tags of items and containers.
         receipt_of: the receipt of the entry that received a lot.
+        residue_record: the record of residues for an inspector.
     """
 
     tag_labels: Callable[[object, Sequence[str]], Sequence[TagLabel]]
     receipt_of: Callable[[object, int], object]
+    residue_record: Callable[[object], object]
 
 
 class PrintDesk(QObject):
@@ -86,15 +89,30 @@ class PrintDesk(QObject):
             partial(self._on_receipt_answered, parent),
         )
 
+    def residue_record(self, book: object, parent: QWidget | None = None) -> None:
+        """Show the record of a book's residues, to be printed."""
+        self._background.ask(
+            partial(self._questions.residue_record, book),
+            partial(self._on_record_answered, parent),
+        )
+
     def _on_labels_answered(self, parent: QWidget | None, labels: Sequence[TagLabel]) -> None:
         self._show(lambda: _LABEL_DIALOG(labels, self._choosers, self._choices, _over(parent)))
 
     def _on_receipt_answered(self, parent: QWidget | None, receipt: object) -> None:
+        self._show_report("Print the receipt", _RECEIPT_PAPER, receipt, parent)
+
+    def _on_record_answered(self, parent: QWidget | None, record: object) -> None:
+        self._show_report("Print the record of residues", _RECORD_PAPER, record, parent)
+
+    def _show_report(
+        self, title: str, paper: Callable[..., object], report: object, parent: QWidget | None
+    ) -> None:
         numbers = self._style.numbers
         self._show(
             lambda: _REPORT_DIALOG(
-                "Print the receipt",
-                lambda page_size: _RECEIPT_PAPER(receipt, numbers, page_size),
+                title,
+                lambda page_size: paper(report, numbers, page_size),
                 self._choosers,
                 self._choices,
                 _over(parent),

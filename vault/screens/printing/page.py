@@ -75,13 +75,14 @@ def cut(text: str, font: QFont, width: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A paragraph, broken into lines as its width asks for."""
+    """A paragraph, broken into lines as its width asks for; a heading wants room below it."""
 
     text: str
     size: int = BODY
     bold: bool = False
     soft: bool = False
     above: float = 0
+    room_below: float = 0
 
     def height(self, width: float) -> float:
         """Give how high it is at a width."""

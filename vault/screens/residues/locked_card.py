@@ -15,6 +15,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import CARD_PADDING, Size, face
 from vault.screens.numbers import Numbers, day
 from vault.screens.residues.columns import not_known_words
+from vault.screens.residues.record_part import RecordPart
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.shares import BudgetPart
@@ -46,6 +47,8 @@ class LockedCard(Card):
         self._metal = ""
         self._lines: Lines = []
         self._inside: QWidget | None = None
+        self.record = RecordPart(style)
+        self.column.addWidget(self.record)
 
     def show_residues(self, residues: Residues, metal: str) -> None:
         """Show the figures of all metals, and what the doubt about one comes from."""
@@ -76,7 +79,7 @@ class LockedCard(Card):
             column.addWidget(label(f"What the ± of {self._metal} comes from", kind="soft"))
             column.addWidget(BudgetPart(budget, self._style))
         column.addStretch(1)
-        self.column.addWidget(inside)
+        self.column.insertWidget(0, inside, 1)
         inside.show()
 
     def _sentences(self, residues: Residues) -> list[QWidget]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from vault.application.queries.answers.residues import Residues
 from vault.application.queries.answers.series import Series
+from vault.application.queries.answers.turnover import YearlyRecord
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,9 @@ class ResiduesQuestions:
     Attributes:
         residues: what is locked up, in which container, and what residues keep.
         residue_series: what is locked up of a metal over time.
+        yearly_record: what was kept of each class, made and moved on, year by year.
     """
 
     residues: Callable[[object], Residues]
     residue_series: Callable[[object, str], Series]
+    yearly_record: Callable[[object], YearlyRecord]

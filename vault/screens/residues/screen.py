@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -53,7 +53,13 @@ _NOT_WORKED_OUT_WORDS = (
 
 
 class ResiduesScreen(Screen):
-    """Asks for the residues at once, and for the chart of the metal of choice."""
+    """Asks for the residues at once, and for the chart of the metal of choice.
+
+    Signals:
+        record_wanted: the yearly record of residues is to be printed.
+    """
+
+    record_wanted = Signal()
 
     def __init__(
         self,
@@ -69,6 +75,7 @@ class ResiduesScreen(Screen):
         self._filter = ""
         self._wanted = ""
         self._asker = background.asker(self)
+        self._record_asker = background.asker(self)
         self.locked = LockedCard(style)
         self.chart = ChartCard(questions.residue_series, background, style)
         self.model: SortedRows[Container] = SortedRows(style, _name_of, self)
@@ -121,6 +128,8 @@ class ResiduesScreen(Screen):
         self.table.title_clicked.connect(self._on_title_clicked)
         self.container.items_wanted.connect(self._on_items_wanted)
         self.chart.metal_chosen.connect(self._show_metal)
+        self.locked.record.paper_wanted.connect(self.record_wanted)
+        self.locked.record.file_wanted.connect(partial(self.write_out_wanted.emit, "turnover"))
         self._style.changed.connect(self._show)
 
     # --- what the window calls ------------------------------------------------------------------
@@ -130,11 +139,15 @@ class ResiduesScreen(Screen):
         if self.book is None:
             self._residues = None
             self._asker.forget()
+            self._record_asker.forget()
             self.chart.forget()
             self.model.show_rows((), ())
             self.container.show_container(None)
             return
         self._asker.ask(partial(self._questions.residues, self.book), self._on_residues_answered)
+        self._record_asker.ask(
+            partial(self._questions.yearly_record, self.book), self.locked.record.show_record
+        )
 
     def set_filter(self, text: str) -> None:
         """Show only the containers that hold every word of what is typed."""
