@@ -9,7 +9,7 @@ import pytest
 
 from terms import fees, pays, sheet
 from vault.reckoning.best_time import best_time, outlook_of
-from vault.reckoning.choices import Making, Residues
+from vault.reckoning.choices import Making, Residues, Setting
 from vault.reckoning.circumstances import WEEKS_A_YEAR, usual
 
 
@@ -24,8 +24,8 @@ def test_the_square_root_rule_gives_1_61_years_and_the_true_curve_a_little_more(
     terms = sheet(pays("Ag", 1.0), charges=fees(freight=260.0))
     empty = Residues(("Ag",), (0.0,), ((0.0,),), 0.0)
     adds = Making(1000.0, 0.0, {"Ag": (2000.0 / WEEKS_A_YEAR, 0.0)})
-    outlook = outlook_of(empty, adds, [terms], costs, date(2031, 1, 1))
-    answer = best_time(outlook, empty, adds, costs)
+    setting = Setting(empty, adds, (terms,), costs, date(2031, 1, 1))
+    answer = best_time(outlook_of(setting), setting)
     assert answer.root is not None
     assert answer.root.applies
     assert answer.root.fixed == pytest.approx(260.0)

@@ -25,14 +25,14 @@ rule (both from memory).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import timedelta
 
 import numpy as np
 
 from vault.core.terms_sheets import TermsSheet
-from vault.reckoning.choices import BestTime, Making, Residues, SquareRoot
+from vault.reckoning.choices import BestTime, Making, Residues, Setting, SquareRoot
 from vault.reckoning.circumstances import WEEKS_A_YEAR, Circumstances
 from vault.reckoning.expected_net import ExpectedNet, expected_under
 from vault.reckoning.facts import Bools, Floats
@@ -99,63 +99,64 @@ class Outlook:
 
 
 def outlook_of(
-    residues: Residues,
-    making: Making | None,
-    sheets: Sequence[TermsSheet],
-    circumstances: Circumstances,
-    day: date,
-    *,
-    weeks: Floats | None = None,
-    between: Floats | None = None,
+    setting: Setting, *, weeks: Floats | None = None, between: Floats | None = None
 ) -> Outlook:
     """Look ahead at every week, or at some.
 
+    A sheet is used from its first day to its last, but later shipments are reckoned as if somebody
+    always offered such terms.
+
     Args:
-        residues: the present stock.
-        making: what the shop adds; None where it adds nothing more.
-        sheets: terms in the currency of the circumstances.
-        circumstances: costs of money and space.
-        day: today; a sheet cannot be used after its last day, but later shipments are reckoned as
-            if somebody went on offering the terms of today.
+        setting: what is asked about.
         weeks: weeks to wait, from 0 on; every one up to five years where left out.
         between: weeks between later shipments; every one up to ten years where left out.
     """
+    residues, adds = setting.residues, setting.making or _NOTHING_MADE
     wait = np.arange(MOST_WEEKS + 1.0) if weeks is None else weeks
     apart = np.arange(1.0, MOST_WEEKS_BETWEEN + 1.0) if between is None else between
-    adds = making or _NOTHING_MADE
-    interest = circumstances.interest
-    stock = [expected_under(one, *grown(residues, adds, wait), interest) for one in sheets]
-    empty = Residues(
-        residues.metals,
-        (0.0,) * len(residues.metals),
-        ((0.0,) * len(residues.metals),) * len(residues.metals),
-        0.0,
-        dry_share=residues.dry_share,
-        shares=residues.shares,
+    nothing = (0.0,) * len(residues.metals)
+    empty = replace(
+        residues, fine_g=nothing, covariance_g2=(nothing,) * len(nothing), received_g=0.0
     )
-    heaps = [expected_under(one, *grown(empty, adds, apart), interest) for one in sheets]
-    last = [one.valid_until or date.max for one in sheets]
-    open_ = np.array([[_after(day, week) <= until for week in wait] for until in last])
+    heaps = () if setting.making is None else stock_of(replace(setting, residues=empty), apart)
+    days = [setting.day + timedelta(weeks=week) for week in wait.tolist()]
+    valid = [[one.holds_on(then) for then in days] for one in setting.sheets]
     return Outlook(
-        sheets=tuple(sheets),
+        sheets=setting.sheets,
         weeks=wait,
-        stock=tuple(stock),
+        stock=stock_of(setting, wait),
         between=apart,
-        heaps=tuple(heaps) if making is not None else (),
-        open=open_,
+        heaps=heaps,
+        open=np.array(valid, dtype=np.bool_).reshape(len(valid), len(days)),
         space=(
-            space_until(wait, residues.received_g, adds.weight_g, circumstances),
-            space_until(apart, 0.0, adds.weight_g, circumstances),
+            space_until(wait, residues.received_g, adds.weight_g, setting.circumstances),
+            space_until(apart, 0.0, adds.weight_g, setting.circumstances),
         ),
-        interest=weekly(circumstances),
+        interest=weekly(setting.circumstances),
     )
 
 
-def _after(day: date, weeks: float) -> date:
-    return day + timedelta(weeks=float(weeks))
+def stock_of(
+    setting: Setting, weeks: Floats, fine_g: Mapping[str, Floats] | None = None
+) -> tuple[ExpectedNet, ...]:
+    """Give what is expected of the residues under each sheet after some weeks.
+
+    Args:
+        setting: what is asked about.
+        weeks: (w,) until they are sent.
+        fine_g: other estimates of some contents, (…, 1), the doubt about them as it is.
+    """
+    parcel, doubts = grown(setting.residues, setting.making or _NOTHING_MADE, weeks, fine_g)
+    interest = setting.circumstances.interest
+    return tuple(expected_under(one, parcel, doubts, interest) for one in setting.sheets)
 
 
-def grown(residues: Residues, making: Making, weeks: Floats) -> tuple[Parcel, dict[str, Amount]]:
+def grown(
+    residues: Residues,
+    making: Making,
+    weeks: Floats,
+    fine_g: Mapping[str, Floats] | None = None,
+) -> tuple[Parcel, dict[str, Amount]]:
     """Give the parcel after some weeks, with the means of its contents, and their doubts.
 
     With u the doubt of a content, v that of a week's making, and ρ how far the two are tied, the
@@ -167,7 +168,7 @@ def grown(residues: Residues, making: Making, weeks: Floats) -> tuple[Parcel, di
         rate, rate_u = making.fine_g.get(metal, (0.0, 0.0))
         variance = residues.covariance_g2[at][at]
         shared = 2.0 * making.tied * np.sqrt(variance) * rate_u * weeks
-        contents[metal] = residues.fine_g[at] + rate * weeks
+        contents[metal] = (fine_g or {}).get(metal, residues.fine_g[at]) + rate * weeks
         doubts[metal] = np.sqrt(variance + shared + (rate_u * weeks) ** 2)
     received = residues.received_g + making.weight_g * weeks
     dry = None if residues.dry_share is None else residues.dry_share * received
@@ -194,13 +195,12 @@ def space_until(
     return found
 
 
-def best_time(
-    outlook: Outlook, residues: Residues, making: Making | None, circumstances: Circumstances
-) -> BestTime:
+def best_time(outlook: Outlook, setting: Setting) -> BestTime:
     """Give when to send the present stock, and how often after that.
 
-    The outlook is that of the same residues, making and circumstances, over every week from 0 on.
+    The outlook is that of the same setting, over every week from 0 on.
     """
+    circumstances = setting.circumstances
     prices = circumstances.prices
     curves = outlook.curves(prices)
     curve = curves.max(axis=0) if len(curves) else np.zeros_like(outlook.weeks)
@@ -208,7 +208,7 @@ def best_time(
     pays = len(curves) > 0 and float(curve[week]) > 0.0
     every = _every(outlook, prices)
     waiting = max(float(curve[0]), 0.0) * outlook.interest
-    space = circumstances.space_per_kg_week * residues.received_g / _GRAMS_PER_KG
+    space = circumstances.space_per_kg_week * setting.residues.received_g / _GRAMS_PER_KG
     return BestTime(
         weeks=week if pays else None,
         sheet=outlook.sheets[int(np.argmax(curves[:, week]))] if pays else None,
@@ -217,7 +217,7 @@ def best_time(
         every_weeks=None if every is None else int(outlook.between[every[1]]),
         every_sheet=None if every is None else outlook.sheets[every[0]],
         following=float(outlook.worth_of_following(prices)),
-        root=None if every is None else _square_root(outlook, every, making, circumstances),
+        root=None if every is None else _square_root(outlook, every, setting),
         week_costs=waiting + space,
     )
 
@@ -231,15 +231,13 @@ def _every(outlook: Outlook, prices: Mapping[str, Amount]) -> tuple[int, int] | 
     return (int(best[0]), int(best[1])) if worth[best] > 0.0 else None
 
 
-def _square_root(
-    outlook: Outlook, every: tuple[int, int], making: Making | None, circumstances: Circumstances
-) -> SquareRoot | None:
+def _square_root(outlook: Outlook, every: tuple[int, int], setting: Setting) -> SquareRoot | None:
     """Give the square-root rule for the best rhythm, from the line through its neighbourhood.
 
     The line goes through the net at half and at twice the best rhythm; the rule applies where the
     net at the best rhythm lies on it.
     """
-    sheet, at = every
+    (sheet, at), circumstances = every, setting.circumstances
     net, weeks = outlook.heaps[sheet].at(circumstances.prices), outlook.between
     ends = [int(np.abs(weeks - weeks[at] * times).argmin()) for times in (0.5, 2.0)]
     run = float(weeks[ends[1]] - weeks[ends[0]])
@@ -247,7 +245,7 @@ def _square_root(
         return None
     slope = float(net[ends[1]] - net[ends[0]]) / run
     fixed = slope * float(weeks[ends[0]]) - float(net[ends[0]])
-    adds = (making or _NOTHING_MADE).weight_g
+    adds = (setting.making or _NOTHING_MADE).weight_g
     holding = outlook.interest * slope
     holding += circumstances.space_per_kg_week * adds / _GRAMS_PER_KG
     if fixed <= 0.0 or holding <= 0.0:

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import Enum
 
 from vault.core.terms_sheets import TermsSheet
+from vault.reckoning.circumstances import Circumstances
 from vault.reckoning.net_return import NetReturn
 
 
@@ -70,6 +72,25 @@ class Making:
     weight_u_g: float
     fine_g: Mapping[str, tuple[float, float]]
     tied: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """All that a choice is asked about.
+
+    Attributes:
+        residues: what lies there.
+        making: what the shop adds to it; None where it adds nothing more.
+        sheets: terms in the currency of the circumstances, valid today or later.
+        circumstances: prices and costs.
+        day: today.
+    """
+
+    residues: Residues
+    making: Making | None
+    sheets: tuple[TermsSheet, ...]
+    circumstances: Circumstances
+    day: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,8 +252,10 @@ class Choice:
     Attributes:
         options: sending now under each sheet, then waiting, sampling, smelting here, keeping, as
             far as each is possible.
-        best, runner_up: the two that bring most, by expectation.
-        margin, margin_u: by how much the best brings more, and its standard deviation.
+        best: what brings most, by expectation.
+        runner_up: what brings most of the rest, sampling first aside, since it mostly ends in the
+            same as the best.
+        margin, margin_u: by how much the best brings more than that, and its standard deviation.
         margin_surely: share of the draws in which it does.
         best_known: the best but for sampling first: what to do without asking anybody.
         turns: the levels nearest to today at which another option than `best_known` becomes best.

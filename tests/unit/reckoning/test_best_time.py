@@ -12,7 +12,7 @@ import pytest
 from terms import fees, pays, sheet
 from vault.core.terms_sheets import TermsSheet
 from vault.reckoning.best_time import best_time, grown, outlook_of
-from vault.reckoning.choices import BestTime, Making, Residues
+from vault.reckoning.choices import BestTime, Making, Residues, Setting
 from vault.reckoning.circumstances import WEEKS_A_YEAR, Circumstances, usual
 from vault.reckoning.net_return import Parcel, net_of
 
@@ -37,7 +37,8 @@ def found(
     sheets: list[TermsSheet],
     costs: Circumstances = PLAIN,
 ) -> BestTime:
-    return best_time(outlook_of(residues, adds, sheets, costs, DAY), residues, adds, costs)
+    setting = Setting(residues, adds, tuple(sheets), costs, DAY)
+    return best_time(outlook_of(setting), setting)
 
 
 def shipment(silver_g: float, weight_g: float, terms: TermsSheet, costs: Circumstances) -> float:
