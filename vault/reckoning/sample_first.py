@@ -28,6 +28,7 @@ from vault.reckoning.choices import BestTime, Making, Residues, Setting, Way
 from vault.reckoning.circumstances import Circumstances, OwnSampling
 from vault.reckoning.expected_net import expected_under
 from vault.reckoning.facts import Floats
+from vault.reckoning.lumps import sample_share_u
 from vault.reckoning.net_return import Parcel
 from vault.reckoning.payable import Amount
 from vault.reckoning.worlds import Worlds
@@ -75,11 +76,10 @@ def sample_u(residues: Residues, sampling: OwnSampling) -> Floats:
     Relative, √(a² + C(1/m − 1/G)): the assay's own part and Gy's, with C of the material, the
     sample m and the whole G. Of what is not there the doubt about it stands for the content.
     """
-    whole = max(residues.received_g, sampling.sample_g)
-    lumps = residues.lumps_g * (1.0 / sampling.sample_g - 1.0 / whole)
+    lumps = sample_share_u(residues.lumps_g, sampling.sample_g, residues.received_g)
     own = np.sqrt(np.diag(np.array(residues.covariance_g2)))
     scale = np.maximum(np.abs(np.array(residues.fine_g)), own)
-    found: Floats = scale * np.sqrt(sampling.assay_share**2 + lumps)
+    found: Floats = scale * np.hypot(sampling.assay_share, lumps)
     return found
 
 
