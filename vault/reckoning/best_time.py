@@ -76,7 +76,8 @@ class Outlook:
     def following(self, prices: Mapping[str, Amount]) -> Floats:
         """Give (s, …, t) what sending every t weeks under a sheet is worth, without a floor."""
         kept = np.exp(-self.interest * self.between)
-        nets = np.array([one.at(prices) for one in self.heaps])
+        # A sheet that pays none of the metals brings the same at every price.
+        nets = np.array(np.broadcast_arrays(*(one.at(prices) for one in self.heaps)))
         worth: Floats = (kept * nets - self.space[1]) / -np.expm1(-self.interest * self.between)
         return worth
 
@@ -95,7 +96,7 @@ class Outlook:
         for one, valid in zip(self.stock, self.open, strict=True):
             brought = kept * one.at(prices) - (1.0 - kept) * later - self.space[0]
             curves.append(np.where(valid, brought, -np.inf))
-        return np.array(curves)
+        return np.array(np.broadcast_arrays(*curves))
 
 
 def outlook_of(

@@ -187,3 +187,14 @@ def test_where_money_costs_nothing_the_rhythm_that_brings_most_a_week_is_best() 
     answer = found(stock(0.0, 0.0), making(30.0, 1500.0), [BY_KILO], free)
     assert answer.every_weeks is not None
     assert answer.every_weeks >= 34
+
+
+def test_a_sheet_that_pays_none_of_the_metals_stands_beside_the_others_at_every_price() -> None:
+    outlook = outlook_of(
+        Setting(stock(500, 20_000), making(10, 400), (BY_LOT, sheet(pays("Pd", 0.9))), PLAIN, DAY)
+    )
+    prices = {"Ag": np.array([0.5, 1.0, 2.0])[:, None]}
+    curves = outlook.curves(prices)
+    assert curves.shape == (2, 3, len(outlook.weeks))
+    assert curves[0, 2, 0] > curves[0, 0, 0]
+    assert curves[1, 2, 0] <= 0
