@@ -260,7 +260,7 @@ class RandomShop(RuleBasedStateMachine):
     @precondition(lambda self: len(self.history) % 5 == 0)
     @rule(price=st.integers(1, 10**9))
     def price(self, price: int) -> None:
-        self.attempt(lambda key: acts.set_price(self.book, "Ag", Money(price, "EUR"), key=key))
+        self.attempt(lambda key: acts.set_prices(self.book, [("Ag", Money(price, "EUR"))], key=key))
 
     @precondition(lambda self: len(self.history) > 2)
     @rule(back=st.integers(0, 5))

@@ -132,7 +132,9 @@ def test_the_clock_of_the_demonstration_goes_on_from_its_last_entry(tmp_path: Pa
         late = opening.now_of(book) - last.entry.when.at
         assert 0 <= late.total_seconds() < 60
         assert opening.now_of(book).utcoffset() is not None
-        changes = acts.set_price(book, "Ag", money_from_text("0.91", "EUR"), key="a price of today")
+        changes = acts.set_prices(
+            book, [("Ag", money_from_text("0.91", "EUR"))], key="a price of today"
+        )
         with book.file.reading() as connection:
             mine = load_entry(connection, changes.entries[0])
         assert mine is not None

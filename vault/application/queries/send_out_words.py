@@ -286,15 +286,15 @@ def net_lines(lines: NetReturn) -> Iterator[NetLine]:
     for one in lines.metals:
         grams = float(one.payable_g)
         yield NetLine(f"{_name(one.metal)}, {grams:.4g} g payable", float(one.paid))
-    charges = [
-        ("treatment", lines.treatment),
-        ("assays", lines.assays),
-        ("sampling", lines.sampling),
-        *((f"penalty for {element}", amount) for element, amount in lines.penalties),
-        ("freight", lines.freight),
-        ("drums", lines.drums),
-        ("papers", lines.manifest),
-        ("waiting for the money", lines.waiting),
-    ]
-    yield from (NetLine(words, -float(amount)) for words, amount in charges if float(amount))
+    charges = {
+        "treatment": float(lines.treatment),
+        "assays": lines.assays,
+        "sampling": lines.sampling,
+        **{f"penalty for {element}": float(amount) for element, amount in lines.penalties},
+        "freight": float(lines.freight),
+        "drums": float(lines.drums),
+        "papers": lines.manifest,
+        "waiting for the money": float(lines.waiting),
+    }
+    yield from (NetLine(words, -amount) for words, amount in charges.items() if amount)
     yield NetLine("comes back", float(lines.net), is_sum=True)
