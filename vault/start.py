@@ -268,6 +268,8 @@ def _form_questions() -> FormQuestions:
         compare=later(asked, "compare_weights"),
         rest=later(asked, "rest_of_divide"),
         learnt=later(asked, "learnt"),
+        prices=later(f"{_QUERIES}.prices", "prices_set"),
+        price_doubts=later(f"{_QUERIES}.prices", "price_doubts"),
     )
 
 
@@ -286,6 +288,7 @@ def _form_acts() -> FormActs:
         sell=later(acts, "sell"),
         strike=later(acts, "strike_entry"),
         seal=later(acts, "seal"),
+        set_prices=later(acts, "set_prices"),
         photograph=later("vault.application.operations.photos", "attach_photo"),
     )
 

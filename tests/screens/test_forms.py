@@ -35,6 +35,7 @@ from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
 from vault.screens.forms.leave import LeaveForm
 from vault.screens.forms.move import MoveContainerForm, MoveForm
+from vault.screens.forms.prices import PricesForm
 from vault.screens.forms.strike import StrikeForm
 from vault.screens.forms.weigh import WeighForm
 from vault.screens.house_style import HouseStyle
@@ -562,6 +563,27 @@ def test_what_was_typed_before_a_crash_comes_back_under_its_own_key(
     press(qtbot, again, "Record it")
     qtbot.waitUntil(lambda: told == ["B-0002 weighed, 98.47 g: entry 5."])
     assert number_of_entries(book) == 5
+
+
+def test_prices_that_were_begun_come_back_into_fields_that_come_late(
+    qtbot: QtBot, kit: FormKit, opened: Opened, shelf: MemoryShelf
+) -> None:
+    form = PricesForm(kit)
+    opened(form)
+    qtbot.waitUntil(lambda: bool(form.prices))
+    qtbot.keyClicks(form.prices[1].line, "81")
+    qtbot.keyClicks(form.currency.line, "EUR")
+    qtbot.waitUntil(lambda: bool(shelf.kept_of))
+    qtbot.waitUntil(lambda: shelf.kept_of["tidewater.shop", "prices"].content["currency"] == "EUR")
+    kept = dict(shelf.kept_of)
+    form.reject()
+    qtbot.waitUntil(lambda: not shelf.kept_of)
+    shelf.kept_of |= kept
+    again = PricesForm(kit)
+    opened(again)
+    qtbot.waitUntil(lambda: bool(again.prices) and again.prices[1].text == "81")
+    assert again.currency.text == "EUR"
+    assert again.came_back.isVisible()
 
 
 def test_a_draft_of_another_item_stays_where_it_is(

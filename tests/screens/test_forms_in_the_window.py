@@ -16,12 +16,16 @@ from screens.bench_books import bench_book, last_entry, number_of_entries, struc
 from screens.holding import press, texts
 from vault import start
 from vault.application.book import Book
+from vault.application.operations import acts
+from vault.application.queries.prices import prices_set
 from vault.core.daybook import Role
+from vault.core.money import Money
 from vault.screens.daybook.screen import DaybookScreen
 from vault.screens.forms.assay import AssayForm
 from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
 from vault.screens.forms.move import MoveContainerForm, MoveForm
+from vault.screens.forms.prices import PricesForm
 from vault.screens.forms.seal import SealContainerForm, SealForm
 from vault.screens.forms.strike import StrikeForm
 from vault.screens.forms.weigh import WeighForm
@@ -215,6 +219,89 @@ def test_what_leans_on_an_entry_is_shown_when_its_number_is_clicked(
     screen = window.screen_named("daybook")
     assert isinstance(screen, DaybookScreen)
     qtbot.waitUntil(lambda: screen.pane.detail is not None and screen.pane.detail.row.number == 3)
+
+
+# --- prices ---
+
+
+def priced(window: MainWindow) -> dict[str, tuple[int, str]]:
+    found = prices_set(book_of(window)).metals
+    return {
+        one.metal: (one.per_gram.millionths, one.source)
+        for one in found
+        if one.per_gram is not None
+    }
+
+
+def prices_form(qtbot: QtBot, window: MainWindow) -> PricesForm:
+    qtbot.keyClick(window, Qt.Key.Key_P, CONTROL | Qt.KeyboardModifier.ShiftModifier)
+    form = form_on(window, PricesForm)
+    assert isinstance(form, PricesForm)
+    qtbot.waitUntil(lambda: bool(form.prices))
+    return form
+
+
+def test_prices_are_set_by_keys_alone_for_any_weight_of_the_trade(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    before = number_of_entries(book_of(window))
+    form = prices_form(qtbot, window)
+    silver, gold = form.prices[:2]
+    assert (silver.metal, gold.metal) == ("Ag", "Au")
+    qtbot.keyClicks(silver.line, "0,97")
+    qtbot.keyClick(silver.line, ENTER)
+    assert QApplication.focusWidget() is gold.line
+    qtbot.keyClicks(gold.line, "2500 / ozt")
+    for field in form.prices[1:]:
+        qtbot.keyClick(field.line, ENTER)
+    assert QApplication.focusWidget() is form.source.line
+    qtbot.keyClicks(form.source.line, "the morning paper")
+    qtbot.keyClick(form.source.line, ENTER)
+    qtbot.keyClicks(form.currency.line, "EUR")
+    qtbot.keyClick(form.currency.line, ENTER)
+    qtbot.waitUntil(lambda: number_of_entries(book_of(window)) == before + 1)
+    # 2500 for 31.1034768 g (NIST Handbook 44, Appendix C).
+    assert priced(window) == {
+        "Ag": (970_000, "the morning paper"),
+        "Au": (80_376_866, "the morning paper"),
+    }
+    idle(qtbot, window)
+
+
+def test_a_price_that_looks_like_one_for_an_ounce_is_asked_about(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    acts.set_prices(book_of(window), [("Ag", Money(950_000, "EUR"))], key="before")
+    form = prices_form(qtbot, window)
+    assert form.currency.text == "EUR"
+    qtbot.keyClicks(form.prices[0].line, "29.50")
+    assert form.finding.isVisibleTo(form)
+    assert "31 times the last one" in form.finding.words.text()
+    form.reject()
+
+
+@pytest.mark.parametrize(
+    ("price", "currency", "told"),
+    [
+        ("", "EUR", "There is no price yet"),
+        ("0.97", "", "Which currency?"),
+        ("dear", "EUR", "is no amount"),
+        ("-1", "EUR", "more than nothing"),
+        ("0.97 / cup", "EUR", "is no weight"),
+        ("USD 0.97", "EUR", "is not in EUR"),
+    ],
+)
+def test_what_is_no_price_is_refused_in_a_sentence(
+    qtbot: QtBot, window: MainWindow, price: str, currency: str, told: str
+) -> None:
+    before = number_of_entries(book_of(window))
+    form = prices_form(qtbot, window)
+    form.prices[0].write(price)
+    form.currency.write(currency)
+    form.record()
+    assert told in form.refusal.words.text()
+    assert number_of_entries(book_of(window)) == before
+    form.reject()
 
 
 # --- containers and seals ---

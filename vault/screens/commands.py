@@ -40,6 +40,7 @@ COMMANDS = (
     Command("leave", "Send or return …", "F7", "Send the chosen item out, return or sell it"),
     Command("photograph", "Attach a photo …", "F9", "Attach a photo to the chosen item"),
     Command("seal", "Seal …", "Ctrl+L", "A seal on the chosen item or container"),
+    Command("prices", "Set prices …", "Ctrl+Shift+P", "What a gram of each metal is worth today"),
     Command("strike", "Strike it …", "Ctrl+Shift+Z", "Strike the chosen entry, with a reason"),
     Command("strike_last", "Strike the last entry …", "Ctrl+Z", "Strike what you recorded last"),
     Command("print_tag", "Print tag", "Ctrl+P", "Print the tag of the chosen item once more"),
@@ -62,6 +63,7 @@ MENU = (
     ("receive", "work"),
     ("write_out", "back_up", "check"),
     ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
+    ("prices",),
     ("work_out", "trace", "print_tag"),
     ("scales", "check_scale", "simulated_scale"),
     ("settings", "keys", "guide", "cautions", "about"),
@@ -96,6 +98,7 @@ NEEDS_A_BOOK = (
     "seal",
     "strike",
     "strike_last",
+    "prices",
 )
 
 # Keys that no action stands for; shown in the list of keys.

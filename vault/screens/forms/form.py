@@ -136,6 +136,11 @@ class Form(QDialog):
         field.edited.connect(self.on_edited)
         field.taken.connect(partial(self._on_field_taken, field))
 
+    def follow_first(self, field: Field, place: int) -> None:
+        """The same for a field that an answer brings late: Enter comes to it at this place."""
+        self.follow(field)
+        self._fields.insert(place, self._fields.pop())
+
     def put_last(self, *, with_note: bool = True) -> None:
         """Put the note and the moment below everything, and go to the first field."""
         if with_note:

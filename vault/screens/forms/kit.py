@@ -19,7 +19,9 @@ from vault.application.queries.answers.forms import (
     WeighedBefore,
     WeightVerdict,
 )
+from vault.application.queries.answers.prices import PriceDoubt, PricesSet
 from vault.core.masses import Mass
+from vault.core.money import Money
 from vault.core.tags import Scan
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
@@ -50,6 +52,8 @@ class FormQuestions:
         compare *: a new weight against the one before.
         rest *: what is left of an item once parts are taken from it.
         learnt *: what is believed otherwise than before.
+        prices: the prices that are set.
+        price_doubts *: which new prices lie far from those before.
     """
 
     item: Callable[[Any, str], ItemFacts]
@@ -65,6 +69,8 @@ class FormQuestions:
     compare: Callable[[str, WeighedBefore, Mass, Mass | None, Numbers], WeightVerdict]
     rest: Callable[[str, WeighedBefore | None, Sequence[Mass], Numbers], RestOfDivide]
     learnt: Callable[[KnownContents, KnownContents], Sequence[Learnt]]
+    prices: Callable[[Any], PricesSet]
+    price_doubts: Callable[[PricesSet, Sequence[tuple[str, Money]]], Sequence[PriceDoubt]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +87,7 @@ class FormActs:
     strike: Callable[..., Changes]
     seal: Callable[..., Changes]
     photograph: Callable[..., Changes]
+    set_prices: Callable[..., Changes]
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,7 @@ class FormOpener(QObject):
             "photograph": partial(self._about_an_item, "photograph", "PhotographForm"),
             "move": self._move,
             "seal": self._seal,
+            "prices": partial(self._open, "prices", "PricesForm", None),
             "strike": self._strike,
             "strike_last": self._strike_last,
         }
