@@ -119,13 +119,13 @@ def outlook_of(
     empty = replace(
         residues, fine_g=nothing, covariance_g2=(nothing,) * len(nothing), received_g=0.0
     )
-    heaps = () if setting.making is None else stock_of(replace(setting, residues=empty), apart)
+    heaps = () if setting.making is None else _stock(replace(setting, residues=empty), apart)
     days = [setting.day + timedelta(weeks=week) for week in wait.tolist()]
     valid = [[one.holds_on(then) for then in days] for one in setting.sheets]
     return Outlook(
         sheets=setting.sheets,
         weeks=wait,
-        stock=stock_of(setting, wait),
+        stock=_stock(setting, wait),
         between=apart,
         heaps=heaps,
         open=np.array(valid, dtype=np.bool_).reshape(len(valid), len(days)),
@@ -137,17 +137,9 @@ def outlook_of(
     )
 
 
-def stock_of(
-    setting: Setting, weeks: Floats, fine_g: Mapping[str, Floats] | None = None
-) -> tuple[ExpectedNet, ...]:
-    """Give what is expected of the residues under each sheet after some weeks.
-
-    Args:
-        setting: what is asked about.
-        weeks: (w,) until they are sent.
-        fine_g: other estimates of some contents, (…, 1), the doubt about them as it is.
-    """
-    parcel, doubts = grown(setting.residues, setting.making or _NOTHING_MADE, weeks, fine_g)
+def _stock(setting: Setting, weeks: Floats) -> tuple[ExpectedNet, ...]:
+    """Give what is expected of the residues under each sheet after some weeks, (w,)."""
+    parcel, doubts = grown(setting.residues, setting.making or _NOTHING_MADE, weeks)
     interest = setting.circumstances.interest
     return tuple(expected_under(one, parcel, doubts, interest) for one in setting.sheets)
 
@@ -162,6 +154,12 @@ def grown(
 
     With u the doubt of a content, v that of a week's making, and ρ how far the two are tied, the
     doubt after w weeks is √(u² + 2ρuvw + v²w²).
+
+    Args:
+        residues: as they stand.
+        making: what is added.
+        weeks: (w,) how long.
+        fine_g: other estimates of some contents, (…, 1), the doubt about them as it is.
     """
     contents: dict[str, Amount] = {}
     doubts: dict[str, Amount] = {}

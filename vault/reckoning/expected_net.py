@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vault.core.terms_sheets import TermsSheet
+from vault.core.terms_sheets import MetalTerms, TermsSheet
 from vault.reckoning.expected_pay import expected_payable
 from vault.reckoning.facts import Floats
 from vault.reckoning.net_return import Parcel, charges_of, waiting_share, weight_of
@@ -63,10 +63,7 @@ def expected_under(
     for terms in sheet.metals:
         if terms.metal in parcel.contents_g:
             mean, u = parcel.contents_g[terms.metal], u_g[terms.metal]
-            # Pieces lead with their own axis, so weights get the shape of the contents first.
-            shape = np.broadcast_shapes(np.shape(mean), np.shape(u), weight.shape)
-            pieces = pieces_of(terms, np.broadcast_to(weight, shape))
-            grams[terms.metal] = expected_payable(pieces, mean, u)
+            grams[terms.metal] = expected_grams(terms, weight, mean, u)
             refining[terms.metal] = float(terms.refining.amount)
     charges = charges_of(parcel, sheet)
     return ExpectedNet(
@@ -76,3 +73,10 @@ def expected_under(
         on_the_way=charges.on_the_way,
         share=1.0 - waiting_share(sheet, interest),
     )
+
+
+def expected_grams(terms: MetalTerms, weight_g: Floats, mean_g: Amount, u_g: Amount) -> Floats:
+    """Give the expected payable metal (…) of a doubtful content in a parcel of known weight."""
+    # Pieces lead with their own axis, so weights get the shape of the contents first.
+    shape = np.broadcast_shapes(np.shape(mean_g), np.shape(u_g), weight_g.shape)
+    return expected_payable(pieces_of(terms, np.broadcast_to(weight_g, shape)), mean_g, u_g)

@@ -46,29 +46,39 @@ def expected_payable(pieces: Pieces, mean_g: Amount, u_g: Amount) -> Floats:
         >>> round(float(expected_payable(one, 0.0, 1.0)), 6)
         0.398942
     """
-    return payable_moments(pieces, mean_g, u_g)[0]
+    return _Normal(pieces, mean_g, u_g).expected()
 
 
 def payable_moments(pieces: Pieces, mean_g: Amount, u_g: Amount) -> tuple[Floats, Floats]:
     """Give mean and variance of the payable metal, in grams and g²; arguments as above."""
-    mean, u = np.asarray(mean_g, dtype=np.float64), np.asarray(u_g, dtype=np.float64)
-    known = u <= _NO_DOUBT * (1.0 + np.abs(mean))
-    spread = np.where(known, 1.0, u)
-    alpha = (pieces.starts - mean) / spread
-    phi = np.exp(-0.5 * alpha**2) / _ROOT_2_PI
-    share = -_steps(ndtr(-alpha))
-    edge = -_steps(phi)
-    first = mean * share + spread * edge
-    second = mean * first + spread**2 * share + spread * mean * edge
-    second = second - spread**2 * _steps(alpha * phi)
-    slopes, cuts = pieces.slopes, pieces.intercepts
-    expected = np.sum(slopes * first + cuts * share, axis=0)
-    squared = np.sum(slopes**2 * second + 2.0 * slopes * cuts * first + cuts**2 * share, axis=0)
-    exact = _at(pieces, mean)
-    return (
-        np.where(known, exact, expected),
-        np.where(known, 0.0, np.maximum(squared - expected**2, 0.0)),
-    )
+    content = _Normal(pieces, mean_g, u_g)
+    return content.expected(), content.variance()
+
+
+class _Normal:
+    """A normal content over some pieces, cut up at their breaks."""
+
+    def __init__(self, pieces: Pieces, mean_g: Amount, u_g: Amount) -> None:
+        self.pieces = pieces
+        self.mean, u = np.asarray(mean_g, dtype=np.float64), np.asarray(u_g, dtype=np.float64)
+        self.known = u <= _NO_DOUBT * (1.0 + np.abs(self.mean))
+        self.u = np.where(self.known, 1.0, u)
+        self.alpha = (pieces.starts - self.mean) / self.u
+        self.phi = np.exp(-0.5 * self.alpha**2) / _ROOT_2_PI
+        self.share = -_steps(ndtr(-self.alpha))
+        self.first = self.mean * self.share - self.u * _steps(self.phi)
+
+    def expected(self) -> Floats:
+        lines = self.pieces.slopes * self.first + self.pieces.intercepts * self.share
+        return np.where(self.known, _at(self.pieces, self.mean), np.sum(lines, axis=0))
+
+    def variance(self) -> Floats:
+        slopes, cuts = self.pieces.slopes, self.pieces.intercepts
+        second = self.mean * self.first + self.u**2 * (self.share - _steps(self.alpha * self.phi))
+        second = second - self.u * self.mean * _steps(self.phi)
+        squares = slopes**2 * second + 2.0 * slopes * cuts * self.first + cuts**2 * self.share
+        found = np.sum(squares, axis=0) - self.expected() ** 2
+        return np.where(self.known, 0.0, np.maximum(found, 0.0))
 
 
 def _steps(values: Floats) -> Floats:

@@ -15,9 +15,11 @@ import numpy as np
 
 from vault.core.terms_sheets import TermsSheet
 from vault.reckoning.acts import work_expected
-from vault.reckoning.best_time import MOST_WEEKS, MOST_WEEKS_BETWEEN, Outlook, outlook_of, stock_of
-from vault.reckoning.choices import BestTime, Hinge, Option, Setting, Turn, Way
+from vault.reckoning.best_time import MOST_WEEKS, MOST_WEEKS_BETWEEN, Outlook, grown, outlook_of
+from vault.reckoning.choices import BestTime, Hinge, Making, Option, Setting, Turn, Way
+from vault.reckoning.expected_net import ExpectedNet, expected_grams
 from vault.reckoning.facts import Floats
+from vault.reckoning.net_return import weight_of
 from vault.reckoning.payable import Amount
 
 # Levels looked at on each side: down to nothing, and up to so many times what stands there.
@@ -54,7 +56,7 @@ class _Scale:
             prices[metal] = levels[:, None]
         else:
             fine[metal] = levels[:, None]
-            outlook = replace(outlook, stock=stock_of(self.setting, outlook.weeks, fine))
+            outlook = replace(outlook, stock=self._stock(metal, levels[:, None]))
         rows = []
         for curve in outlook.curves(prices):
             whole = np.broadcast_to(curve, (len(levels), len(outlook.weeks)))
@@ -68,6 +70,23 @@ class _Scale:
             rows.append(np.broadcast_to(worked, (len(levels), 1))[:, 0])
         rows.append(np.zeros(len(levels)))
         return np.array(rows) + self.offset
+
+    def _stock(self, metal: str, content: Floats) -> tuple[ExpectedNet, ...]:
+        """Give what is expected under each sheet where one content is another, (f, 1) grams."""
+        setting, now = self.setting, self.outlook.stock
+        made = setting.making or Making(0.0, 0.0, {})
+        parcel, doubts = grown(setting.residues, made, self.outlook.weeks, {metal: content})
+        found = []
+        for sheet, one in zip(setting.sheets, now, strict=True):
+            terms = sheet.terms_of(metal)
+            if terms is not None:
+                grams = expected_grams(
+                    terms, weight_of(parcel, sheet), parcel.contents_g[metal], doubts[metal]
+                )
+                found.append(replace(one, grams={**one.grams, metal: grams}))
+            else:
+                found.append(one)
+        return tuple(found)
 
 
 def doubts_of(setting: Setting) -> dict[str, float]:
