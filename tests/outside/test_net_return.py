@@ -130,3 +130,48 @@ def test_too_poor_for_the_schedule_means_that_nothing_is_paid_for_the_metal() ->
     ounces = np.array([0.04, 0.0499, 0.0501, 0.2])
     found = net_of(Parcel(ton_g, {"Au": ounces * OZT_G}), schedule, {"Au": 19.0 / OZT_G})
     assert found.net == pytest.approx([0.0, 0.0, 0.95 * 0.0501 * 19.0, 0.95 * 0.2 * 19.0])
+
+
+def test_lead_and_silver_of_a_district_sold_to_a_smelter_in_1903() -> None:
+    """W. R. Ingalls, Sources of lead production in the United States, 28 November 1903.
+
+    Cœur d'Alene (contract and parcel published, in Lead Smelting and Refining, 1906): 90 % of the
+    lead and 95 % of the silver, less $8 a ton smelting and $8 a ton freight on ore below $50; lead
+    in ore at 3.5 c, silver at 50 c, a ton of 50 % lead and 30 oz of silver. By arithmetic (the
+    table that follows was not in the copy read): 900 lb $31.50, 28.5 oz $14.25, less $16: $29.75.
+    """
+    rate = round(8.0 / SHORT_TON_KG, 6)
+    contract = sheet(
+        pays("Pb", 0.90), pays("Ag", 0.95), per_kg=rate, charges=fees(freight_per_kg=rate)
+    )
+    ton_g = 1000 * SHORT_TON_KG
+    found = net_of(
+        Parcel(ton_g, {"Pb": 0.50 * ton_g, "Ag": 30 * OZT_G}),
+        contract,
+        {"Pb": 0.035 / (1000 * LB_KG), "Ag": 0.50 / OZT_G},
+    )
+    lead, silver = found.metals
+    assert float(lead.payable_g) / (1000 * LB_KG) == pytest.approx(900.0)
+    assert float(lead.paid) == pytest.approx(31.50, abs=0.001)
+    assert float(silver.paid) == pytest.approx(14.25, abs=0.001)
+    assert float(found.treatment) == pytest.approx(8.0, abs=0.001)
+    assert float(found.freight) == pytest.approx(8.0, abs=0.001)
+    assert float(found.net) == pytest.approx(29.75, abs=0.002)
+
+
+def test_lead_concentrate_breaks_even_at_the_textbook_s_2_40_cents() -> None:
+    """H. C. Hoover, Principles of Mining, 1909, on the cost of production (published throughout).
+
+    Ore of 20 % lead, concentrated to 70 % with 75 % recovered: 4.66 tons to one of concentrate, at
+    $4 a ton $18.64. The smelter pays 95 % of the metal less $15 a ton: $33.64 for 70 % of a ton, or
+    2.40 c a pound, to be compared with the market price less 5 %.
+    """
+    ore_tons = 0.70 / (0.20 * 0.75)
+    assert ore_tons == pytest.approx(4.66, abs=0.01)
+    contract = sheet(pays("Pb", 0.95), per_kg=round(15.0 / SHORT_TON_KG, 6))
+    ton_g = 1000 * SHORT_TON_KG
+    concentrate = Parcel(ton_g, {"Pb": 0.70 * ton_g})
+    cents = 2.40 / 0.95
+    for market, pays_off in ((cents * 1.005, True), (cents * 0.995, False)):
+        net = net_of(concentrate, contract, {"Pb": market / 100 / (1000 * LB_KG)}).net
+        assert (float(net) > 4.66 * 4.0) is pays_off
