@@ -51,7 +51,7 @@ class Copies(QObject):
 
     def write_out_this(self, what: str) -> None:
         """Ask the same where the reader looks at something that can be written out."""
-        dialog = _ASK(what, self._window)
+        dialog = _ASK(self._window, what=what)
         dialog.accepted.connect(lambda: self._choose_file(dialog.what.value, dialog.kind.value))
         dialog.open()
 

@@ -26,7 +26,7 @@ KINDS = (
 class WriteOutDialog(QDialog):
     """Asks what is written out and as which kind of file; proposes `what`, one of the names."""
 
-    def __init__(self, what: str = "", parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, what: str = "") -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Write out")
