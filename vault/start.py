@@ -370,6 +370,7 @@ def _make_residues(parts: Parts, commands: Commands) -> Screen:
     questions = ResiduesQuestions(
         residues=later(f"{_QUERIES}.residues", "residues"),
         residue_series=later(f"{_QUERIES}.safe", "residue_series"),
+        next_assay=later(f"{_QUERIES}.next_assay", "next_assay"),
         yearly_record=later(f"{_QUERIES}.turnover", "yearly_record"),
     )
     screen = ResiduesScreen(questions, parts.background, parts.style, commands)

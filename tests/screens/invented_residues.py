@@ -9,7 +9,13 @@ import chart_samples
 from screens.invented import LONG_NAME, figure
 from screens.invented_record import record
 from vault.application.queries.answers.items import BudgetShare
-from vault.application.queries.answers.residues import Container, HouseFactor, Residues
+from vault.application.queries.answers.residues import (
+    Container,
+    HouseFactor,
+    NextAssay,
+    Residues,
+    ToSample,
+)
 from vault.application.queries.answers.safe import Worth
 from vault.application.queries.answers.series import Series
 from vault.application.queries.answers.turnover import YearlyRecord
@@ -115,6 +121,21 @@ def nothing_priced(residues: Residues) -> Residues:
     return replace(residues, worth=worth)
 
 
+def to_sample(place: str, *, tag: str = "") -> ToSample:
+    return ToSample(place, "slag", tag, 1 if tag else 38, 500 * G, 0.037)
+
+
+def next_assay(*places: str, tag: str = "") -> NextAssay:
+    """What to sample in these places: all of each, or the one item of this tag."""
+    return NextAssay(
+        metal="Ag",
+        samples=tuple(to_sample(place, tag=tag) for place in places),
+        before=figure(812, 34),
+        after=figure(812, 21),
+        not_known=(("tin 5", "dust"),),
+    )
+
+
 def not_yet() -> Residues:
     worth = Worth("EUR", None, None, None, None, None, None, ())
     return Residues({}, worth, (), (), {}, (), None)
@@ -127,6 +148,7 @@ class InventedResidues:
     residues: Residues = field(default_factory=lambda: whole(few_containers()))
     asked: list[str] = field(default_factory=list)
     record: YearlyRecord = field(default_factory=record)
+    next_assay: NextAssay = field(default_factory=lambda: next_assay("drum D"))
 
     def series(self, book: object, metal: str) -> Series:
         self.asked.append(metal)
@@ -136,5 +158,6 @@ class InventedResidues:
         return ResiduesQuestions(
             residues=lambda _: self.residues,
             residue_series=self.series,
+            next_assay=lambda _, metal: self.next_assay if metal == "Ag" else None,
             yearly_record=lambda _: self.record,
         )

@@ -175,12 +175,12 @@ def test_the_safe_shows_what_was_wanted_and_the_field_says_so(
 def test_the_doubt_is_explained_for_the_metal_of_choice(
     qtbot: QtBot, screen: ResiduesScreen, shop: InventedResidues
 ) -> None:
-    told = texts(screen.locked)
+    told = texts(screen.keeps)
     assert "What the ± of Ag comes from" in told
     assert "the guess of what slag of smelting usually keeps here" in told
     assert "48 %" in told
     pick(screen.chart.metal, "Au")
-    assert "the assay of S-0049" in texts(screen.locked)
+    assert "the assay of S-0049" in texts(screen.keeps)
     qtbot.waitUntil(lambda: shop.asked == ["Ag", "Au"])
 
 

@@ -1,14 +1,15 @@
 """Which assay next: how much surer a total becomes for each thing that could be assayed.
 
-Slag and cupel of one bag know much of each other, so that the first assay of the pair gains little
-and the second much. Pairs are therefore offered beside single things.
+A thing is one item, or everything in a container blended and sampled: an assay of that measures the
+sum of what lies in it. Slag and cupel of one bag know much of each other, so that the first assay
+of the pair gains little and the second much; pairs are therefore offered beside single things.
 
-If thing i is assayed with uncertainty u_i, the variance of the sum t = Σ c·x falls by
+If the sum g over some items is assayed with uncertainty u_g, the variance of the sum t falls by
 
-    w_i²/(C_ii + u_i²),   w = C·c,
+    w_g²/(C_gg + u_g²),   w_g = Cov(g, t) = Σ over the items of (C·c)_i,
 
-and for a bundle B by w_B′·(C_BB + U_B)⁻¹·w_B, U_B the diagonal of u². What is gained does not
-depend on what is found.
+and for a bundle B of such sums by w_B′·(C_BB + U_B)⁻¹·w_B, U_B the diagonal of u². What is gained
+does not depend on what is found. The best is what gains most for its cost.
 
 Reference: the conditional covariance of a normal vector, e.g. C. R. Rao, Linear Statistical
 Inference and Its Applications, 2nd ed., Wiley 1973, section 8a.2 (from memory).
@@ -16,7 +17,7 @@ Inference and Its Applications, 2nd ed., Wiley 1973, section 8a.2 (from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -31,59 +32,130 @@ _PAIRED = 8
 
 
 @dataclass(frozen=True, slots=True)
-class AssayWorth:
-    """What an assay of one or two things would do for the doubt about a total.
+class Offer:
+    """Something that could be assayed.
 
     Attributes:
-        tags: what would be assayed.
-        u_g: one standard uncertainty of the total afterwards, in grams.
-        before_g: the same now.
+        tags: one item, or all that would be blended to one whole.
+        u_g: one standard uncertainty of the assay and its sample together, grams, above 0.
+        cost: of taking the sample and assaying it, above 0.
     """
 
     tags: tuple[str, ...]
     u_g: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class AssayWorth:
+    """What assaying one or two things would do for the doubt about a total.
+
+    Attributes:
+        offers: what would be assayed.
+        u_g: one standard uncertainty of the total afterwards, in grams.
+        before_g: the same now.
+        cost: of all of it.
+    """
+
+    offers: tuple[Offer, ...]
+    u_g: float
     before_g: float
+    cost: float
+
+    @property
+    def gain_per_cost(self) -> float:
+        """By how many grams the doubt falls for each amount spent."""
+        return (self.before_g - self.u_g) / self.cost
 
 
 def assays_worth(
     contents: Contents,
     total: Iterable[str],
     metal: str,
-    assay_u_g: Mapping[str, float],
+    offers: Sequence[Offer],
     *,
     most: int = 10,
 ) -> list[AssayWorth]:
-    """Give the assays that would make a total surest, best first.
+    """Give the assays that would make a total surer, the one that gains most for its cost first.
+
+    Offers that hold none of the metal are left out.
 
     Args:
         contents: a reckoned book.
-        total: tags of the items in the total.
+        total: tags of the items in the total; those of which nothing is known are not in it.
         metal: its symbol.
-        assay_u_g: what could be assayed, and the uncertainty of each assay in grams, above 0.
+        offers: what could be assayed; what is not known in a container blurs its assay.
         most: how many to give.
     """
     balance = contents.balances.get(metal)
     if not isinstance(balance, SolvedMetal):
         return []
     summed = _known(contents, metal, total)
-    tags = [contents.tags[at] for at in _known(contents, metal, assay_u_g)]
-    if not len(summed) or not tags:
+    held = _Held.of(offers, contents, metal)
+    if not len(summed) or not len(held.place):
         return []
-    places = contents.places(tags)
-    variance = float(balance.variances_of([summed])[0])
-    with_total = balance.covariance_with(summed)[places]
-    own, assay = balance.uncertainties[places], np.array([assay_u_g[tag] for tag in tags])
-    alone = after_one(variance, with_total, own, assay)
-    before = float(np.sqrt(variance))
-    found = [AssayWorth((tag,), float(u), before) for tag, u in zip(tags, alone, strict=True)]
-    best = np.argsort(alone, kind="stable")[:_PAIRED].tolist()
-    columns = {at: balance.covariance_with(places[at : at + 1])[places] for at in best}
+    with_total = balance.covariance_with(summed)
+    variance = float(with_total[summed].sum())
+    before = float(np.sqrt(max(variance, 0.0)))
+    shared = held.sums(with_total)
+    assay = np.array([one.u_g for one in held.offers])
+    alone = after_one(variance, shared, held.own(balance), assay)
+    found = [
+        AssayWorth((one,), u, before, one.cost)
+        for one, u in zip(held.offers, alone.tolist(), strict=True)
+    ]
+    order = sorted(range(len(found)), key=lambda at: -found[at].gain_per_cost)
+    best = order[:_PAIRED]
+    columns = {at: held.sums(balance.covariance_with(held.places(at))) for at in best}
     for one, other in combinations(best, 2):
         pair = [one, other]
         covariance = np.array([columns[at][pair] for at in pair])
-        u = after_bundle(variance, with_total[pair], covariance, assay[pair])
-        found.append(AssayWorth((tags[one], tags[other]), float(u), before))
-    return sorted(found, key=lambda one: one.u_g)[:most]
+        u = after_bundle(variance, shared[pair], covariance, assay[pair])
+        offered = (held.offers[one], held.offers[other])
+        found.append(AssayWorth(offered, u, before, sum(it.cost for it in offered)))
+    return sorted(found, key=lambda one: -one.gain_per_cost)[:most]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    """What offers hold of a metal.
+
+    Attributes:
+        offers: those that hold any.
+        place, first: the places of each one after the other, and where each begins.
+    """
+
+    offers: list[Offer]
+    place: Places
+    first: Places
+
+    @classmethod
+    def of(cls, offers: Sequence[Offer], contents: Contents, metal: str) -> _Held:
+        """Find them; what is not known blurs an assay, what is absent is not in it."""
+        owner = np.repeat(np.arange(len(offers)), [len(one.tags) for one in offers])
+        place = contents.places(tag for one in offers for tag in one.tags)
+        present = contents.balances[metal].how[place] != ABSENT
+        which, first = np.unique(owner[present], return_index=True)
+        return cls([offers[at] for at in which.tolist()], place[present], first)
+
+    def places(self, at: int) -> Places:
+        """Give the places of one offer."""
+        past = self.first[at + 1] if at + 1 < len(self.first) else len(self.place)
+        found: Places = self.place[self.first[at] : past]
+        return found
+
+    def sums(self, of_places: Floats) -> Floats:
+        """Sum something over the places of every offer."""
+        found: Floats = np.add.reduceat(of_places[self.place], self.first)
+        return found
+
+    def own(self, balance: SolvedMetal) -> Floats:
+        """Give √C_gg of every offer; of one item it is known already."""
+        own = balance.uncertainties[self.place[self.first]].copy()
+        sizes = np.diff(np.append(self.first, len(self.place)))
+        several = np.flatnonzero(sizes > 1).tolist()
+        own[several] = np.sqrt(balance.variances_of([self.places(at) for at in several]))
+        return own
 
 
 def after_one(

@@ -1,18 +1,19 @@
-"""What residues of each kind keep of a metal: as guessed first, and as now believed."""
+"""What residues of each kind keep of a metal, guessed and believed, and where doubt is from."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from vault.application.queries.answers.residues import HouseFactor
+from vault.application.queries.answers.residues import HouseFactor, Residues
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
 from vault.screens.numbers import metal_name
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.widgets.shares import BudgetPart
 
 _TITLES = ("Residue", "First guess", "Now believed", "The guess is from")
 
@@ -37,12 +38,26 @@ class KeepsCard(Card):
         self.column.addWidget(self._inside)
         self.column.addStretch(1)
 
-    def show_factors(self, factors: Sequence[HouseFactor], metal: str) -> None:
-        """Show what is kept of a metal."""
+    def show_metal(self, residues: Residues, metal: str) -> None:
+        """Show what is kept of a metal, and what the doubt about all that is kept comes from."""
         self.heading.setText(f"What residues here keep of the {metal_name(metal)}")
         inside = QWidget()
-        grid = QGridLayout(inside)
-        grid.setContentsMargins(0, 6, 0, 0)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addLayout(self._factors(residues.factors, metal))
+        budget = residues.budget.get(metal, ())
+        if budget:
+            column.addSpacing(6)
+            column.addWidget(label(f"What the ± of {metal} comes from", kind="soft"))
+            column.addWidget(BudgetPart(budget, self._style))
+        self.column.replaceWidget(self._inside, inside)
+        self._inside.deleteLater()
+        self._inside.hide()
+        self._inside = inside
+        inside.show()
+
+    def _factors(self, factors: Sequence[HouseFactor], metal: str) -> QGridLayout:
+        grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(6)
         grid.setColumnStretch(3, 1)
@@ -56,11 +71,7 @@ class KeepsCard(Card):
         if not shown:
             told = "Nothing is kept yet: no work with residues is recorded."
             grid.addWidget(label(told, size=Size.SECOND, kind="soft"), 1, 0, 1, 4)
-        self.column.replaceWidget(self._inside, inside)
-        self._inside.deleteLater()
-        self._inside.hide()
-        self._inside = inside
-        inside.show()
+        return grid
 
     def _add_row(self, grid: QGridLayout, row: int, factor: HouseFactor) -> None:
         numbers = self._style.numbers

@@ -1,4 +1,4 @@
-"""The card of what is still locked up: the figures, their worth, and where their doubt is from."""
+"""The card of what is still locked up: the figures, their worth, what to assay, the record."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
 
-from vault.application.queries.answers.residues import Residues
+from vault.application.queries.answers.residues import NextAssay, Residues
 from vault.application.queries.answers.safe import Worth
 from vault.application.wording import listed
 from vault.core.knowledge import Figure
@@ -15,10 +15,10 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import CARD_PADDING, Size, face
 from vault.screens.numbers import Numbers, day
 from vault.screens.residues.columns import not_known_words
+from vault.screens.residues.next_assay import next_assay_words, sample_words
 from vault.screens.residues.record_part import RecordPart
-from vault.screens.widgets.cards import Card
+from vault.screens.widgets.cards import Card, Note
 from vault.screens.widgets.labels import label
-from vault.screens.widgets.shares import BudgetPart
 from vault.screens.words import sentence_of
 
 # The smaller words stand on the same line as the large figure, whose letters end higher up.
@@ -44,16 +44,27 @@ class LockedCard(Card):
         # Figures give way in size, and would hold the card as wide as they were set first.
         self.setMinimumWidth(_LEAST_WIDTH)
         self._residues: Residues | None = None
-        self._metal = ""
         self._lines: Lines = []
         self._inside: QWidget | None = None
+        self.next_assay = Note()
+        self.next_assay.hide()
         self.record = RecordPart(style)
+        self.column.addWidget(self.next_assay)
         self.column.addWidget(self.record)
 
-    def show_residues(self, residues: Residues, metal: str) -> None:
-        """Show the figures of all metals, and what the doubt about one comes from."""
-        self._residues, self._metal = residues, metal
+    def show_residues(self, residues: Residues) -> None:
+        """Show the figures of all metals."""
+        self._residues = residues
         self._fill()
+
+    def show_next_assay(self, found: NextAssay | None) -> None:
+        """Show what to sample next, or nothing."""
+        words = "" if found is None else next_assay_words(found, self._style.numbers)
+        self.next_assay.words.setText(words)
+        self.next_assay.setToolTip(
+            "" if found is None else sample_words(found, self._style.numbers)
+        )
+        self.next_assay.setVisible(bool(words))
 
     def _fill(self) -> None:
         residues = self._residues
@@ -73,11 +84,6 @@ class LockedCard(Card):
             column.addLayout(self._line(residues, size, metals))
         for words in self._sentences(residues):
             column.addWidget(words)
-        budget = residues.budget.get(self._metal, ())
-        if budget:
-            column.addSpacing(6)
-            column.addWidget(label(f"What the ± of {self._metal} comes from", kind="soft"))
-            column.addWidget(BudgetPart(budget, self._style))
         column.addStretch(1)
         self.column.insertWidget(0, inside, 1)
         inside.show()

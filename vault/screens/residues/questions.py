@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from vault.application.queries.answers.residues import Residues
+from vault.application.queries.answers.residues import NextAssay, Residues
 from vault.application.queries.answers.series import Series
 from vault.application.queries.answers.turnover import YearlyRecord
 
@@ -17,9 +17,11 @@ class ResiduesQuestions:
     Attributes:
         residues: what is locked up, in which container, and what residues keep.
         residue_series: what is locked up of a metal over time.
+        next_assay: what to sample so that the total of a metal becomes surest.
         yearly_record: what was kept of each class, made and moved on, year by year.
     """
 
     residues: Callable[[object], Residues]
     residue_series: Callable[[object, str], Series]
+    next_assay: Callable[[object, str], NextAssay | None]
     yearly_record: Callable[[object], YearlyRecord]

@@ -76,6 +76,7 @@ class ResiduesScreen(Screen):
         self._wanted = ""
         self._asker = background.asker(self)
         self._record_asker = background.asker(self)
+        self._assay_asker = background.asker(self)
         self.locked = LockedCard(style)
         self.chart = ChartCard(questions.residue_series, background, style)
         self.model: SortedRows[Container] = SortedRows(style, _name_of, self)
@@ -140,6 +141,7 @@ class ResiduesScreen(Screen):
             self._residues = None
             self._asker.forget()
             self._record_asker.forget()
+            self._ask_next_assay("")
             self.chart.forget()
             self.model.show_rows((), ())
             self.container.show_container(None)
@@ -189,8 +191,18 @@ class ResiduesScreen(Screen):
         if residues is not None:
             chosen = str(self.chart.metal.value)
             metal = chosen if chosen in residues.totals else next(iter(residues.totals), "")
-            self.locked.show_residues(residues, metal)
-            self.keeps.show_factors(residues.factors, metal)
+            self.locked.show_residues(residues)
+            self.keeps.show_metal(residues, metal)
+            self._ask_next_assay(metal)
+
+    def _ask_next_assay(self, metal: str) -> None:
+        if self.book is None or not metal:
+            self._assay_asker.forget()
+            self.locked.show_next_assay(None)
+            return
+        self._assay_asker.ask(
+            partial(self._questions.next_assay, self.book, metal), self.locked.show_next_assay
+        )
 
     def _show_containers(self) -> None:
         if self._residues is None:

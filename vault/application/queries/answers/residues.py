@@ -50,6 +50,46 @@ class HouseFactor:
 
 
 @dataclass(frozen=True, slots=True)
+class ToSample:
+    """What is to be sampled: everything of one form in a container, or one item.
+
+    Attributes:
+        place, form: the container, or where the item lies.
+        tag: the item; empty where all of the container is blended.
+        items: how many things are blended.
+        sample_ug: how much is taken.
+        share_u: relative standard uncertainty of what sample and assay find.
+    """
+
+    place: str
+    form: str
+    tag: str
+    items: int
+    sample_ug: int
+    share_u: float
+
+
+@dataclass(frozen=True, slots=True)
+class NextAssay:
+    """The assay that would make the total of all residues surer by most for what it costs.
+
+    Attributes:
+        metal: of which metal.
+        samples: one thing, or two that are only worth it together; empty where none helps.
+        before, after: the total now; its estimate is the same afterwards, its ± is what is
+            expected then.
+        not_known: containers and forms of which nothing is known: only an assay can tell, and
+            what it would tell is in no figure.
+    """
+
+    metal: str
+    samples: tuple[ToSample, ...]
+    before: Figure
+    after: Figure
+    not_known: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Residues:
     """What is still locked up.
 
