@@ -269,6 +269,7 @@ def _form_questions() -> FormQuestions:
         rest=later(asked, "rest_of_divide"),
         learnt=later(asked, "learnt"),
         prices=later(f"{_QUERIES}.prices", "prices_set"),
+        worth_sending=later(f"{_QUERIES}.send_out", "choice_of_items"),
         price_doubts=later(f"{_QUERIES}.prices", "price_doubts"),
     )
 
@@ -371,6 +372,7 @@ def _make_residues(parts: Parts, commands: Commands) -> Screen:
         residues=later(f"{_QUERIES}.residues", "residues"),
         residue_series=later(f"{_QUERIES}.safe", "residue_series"),
         next_assay=later(f"{_QUERIES}.next_assay", "next_assay"),
+        choice=later(f"{_QUERIES}.send_out", "choice_of_containers"),
         yearly_record=later(f"{_QUERIES}.turnover", "yearly_record"),
     )
     screen = ResiduesScreen(questions, parts.background, parts.style, commands)

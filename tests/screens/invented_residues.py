@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 import chart_samples
 from screens.invented import LONG_NAME, figure
+from screens.invented_choice import choice
 from screens.invented_record import record
 from vault.application.queries.answers.items import BudgetShare
 from vault.application.queries.answers.residues import (
@@ -17,6 +19,7 @@ from vault.application.queries.answers.residues import (
     ToSample,
 )
 from vault.application.queries.answers.safe import Worth
+from vault.application.queries.answers.send_out import SendOut
 from vault.application.queries.answers.series import Series
 from vault.application.queries.answers.turnover import YearlyRecord
 from vault.core.cautions import cautions_for
@@ -149,6 +152,8 @@ class InventedResidues:
     asked: list[str] = field(default_factory=list)
     record: YearlyRecord = field(default_factory=record)
     next_assay: NextAssay = field(default_factory=lambda: next_assay("drum D"))
+    choice: SendOut = field(default_factory=choice)
+    choices_asked: list[tuple[tuple[str, str], ...]] = field(default_factory=list)
 
     def series(self, book: object, metal: str) -> Series:
         self.asked.append(metal)
@@ -159,5 +164,10 @@ class InventedResidues:
             residues=lambda _: self.residues,
             residue_series=self.series,
             next_assay=lambda _, metal: self.next_assay if metal == "Ag" else None,
+            choice=lambda _, keys, _numbers: self.choice_of(keys),
             yearly_record=lambda _: self.record,
         )
+
+    def choice_of(self, keys: Sequence[tuple[str, str]]) -> SendOut:
+        self.choices_asked.append(tuple(keys))
+        return self.choice

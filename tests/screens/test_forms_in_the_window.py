@@ -331,7 +331,7 @@ def seal(qtbot: QtBot, window: MainWindow, number: str, role: Role, witness: str
 def test_a_drum_is_moved_with_all_in_it_from_its_card(
     qtbot: QtBot, window: MainWindow, residues: ResiduesScreen
 ) -> None:
-    press(qtbot, residues.container, "Move it …")
+    residues.verdict.more.menu().actions()[-2].trigger()
     form = form_on(window, MoveContainerForm)
     assert isinstance(form, MoveContainerForm)
     idle(qtbot, window)

@@ -67,7 +67,7 @@ def test_steps_are_round_inside_the_ends_and_never_too_many(
 
 def test_the_best_choice_alone_is_drawn_in_the_accent(chart: RangesChart) -> None:
     image = chart.grab().toImage()
-    row = 34
+    row = 28
     for number, one in enumerate(ROWS):
         box = (0, number * row, image.width(), (number + 1) * row)
         assert has_colour(image, LIGHT.accent.name(), box) is one.is_best
@@ -78,7 +78,7 @@ def test_of_two_dots_the_higher_figure_lies_further_to_the_right(chart: RangesCh
 
     def dots(number: int, colour: str) -> list[int]:
         # Above and below the line of the range there is nothing but the dot.
-        y = number * 34 + 17 - 4
+        y = number * 28 + 14 - 4
         return [x for x in range(image.width()) if image.pixelColor(x, y).name() == colour]
 
     first, best = dots(0, LIGHT.soft_ink.name()), dots(1, LIGHT.accent.name())
@@ -92,7 +92,7 @@ def test_figures_are_told_to_who_does_not_see_them(chart: RangesChart) -> None:
 
 
 def test_a_row_says_more_when_it_is_pointed_at(qtbot: QtBot, chart: RangesChart) -> None:
-    place = QPoint(300, 2 * 34 + 10)
+    place = QPoint(300, 2 * 28 + 10)
     QApplication.sendEvent(
         chart, QHelpEvent(QHelpEvent.Type.ToolTip, place, chart.mapToGlobal(place))
     )
@@ -106,7 +106,7 @@ def test_nothing_one_row_and_many_rows_are_drawn(
 ) -> None:
     chart.show_rows(rows, Numbers().money)
     assert not chart.grab().isNull()
-    assert chart.height() == len(rows) * 34 + 24
+    assert chart.height() == len(rows) * 28 + 24
 
 
 def test_a_long_name_gives_way_to_the_scale(chart: RangesChart) -> None:

@@ -38,6 +38,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import DARK, LIGHT
 from vault.screens.numbers import Numbers
 from vault.screens.residues.screen import ResiduesScreen, quoted
+from vault.screens.send_out.why_dialog import WhyDialog
 
 
 @pytest.fixture
@@ -134,7 +135,7 @@ def test_the_first_container_is_chosen_with_its_caution(screen: ResiduesScreen) 
     assert screen.container.heading.text() == "drum C: spent cupels"
     assert "64 items · 21.7 kg · oldest from 2 Nov 2030" in screen.container.what.text()
     assert "Ag 312 ± 17 g" in told
-    assert any(one.startswith("Lead. Holds litharge") for one in told)
+    assert any(one.startswith("Lead. Holds litharge") for one in texts(screen.verdict))
     assert "Not known and not counted: Au of 2 items." in told
 
 
@@ -142,12 +143,27 @@ def test_a_click_chooses_another_container(qtbot: QtBot, screen: ResiduesScreen)
     click_row(qtbot, screen.table, 1)
     assert screen.container.heading.text() == "drum D: slag"
     assert "3 not weighed" in screen.container.what.text()
-    assert any(one.startswith("Silica") for one in texts(screen.container))
+    assert any(one.startswith("Silica") for one in texts(screen.verdict))
+
+
+def test_what_could_be_done_is_asked_for_each_container_that_is_chosen(
+    qtbot: QtBot, screen: ResiduesScreen, shop: InventedResidues
+) -> None:
+    qtbot.waitUntil(lambda: bool(screen.container.choice.chart.rows))
+    assert shop.choices_asked[-1] == (("drum C", "spent cupel"),)
+    assert texts(screen.verdict)[0] == "Wait 7 weeks"
+    click_row(qtbot, screen.table, 1)
+    qtbot.waitUntil(lambda: shop.choices_asked[-1] == (("drum D", "slag"),))
+    qtbot.waitUntil(lambda: bool(screen.container.choice.chart.rows))
+    press(qtbot, screen.verdict, "Why, line by line …")
+    [dialog] = screen.findChildren(WhyDialog)
+    assert dialog.windowTitle() == "drum D: why, line by line"
+    dialog.close()
 
 
 def test_a_button_and_enter_lead_to_its_items(qtbot: QtBot, screen: ResiduesScreen) -> None:
     with qtbot.waitSignal(screen.items_wanted) as wanted:
-        press(qtbot, screen.container, "See its items in the Safe")
+        press(qtbot, screen.verdict, "See its items")
     assert wanted.args == ['"drum C" "spent cupel"']
     click_row(qtbot, screen.table, 2)
     with qtbot.waitSignal(screen.items_wanted) as wanted:
@@ -292,7 +308,14 @@ def test_no_card_lies_over_another(
 ) -> None:
     holder.resize(*size)
     qtbot.waitUntil(lambda: screen.width() == size[0])
-    cards = (screen.locked, screen.chart, screen.table_card, screen.container, screen.keeps)
+    cards = (
+        screen.locked,
+        screen.chart,
+        screen.table_card,
+        screen.container,
+        screen.verdict,
+        screen.keeps,
+    )
     for at, one in enumerate(cards):
         for other in cards[at + 1 :]:
             assert not one.geometry().intersects(other.geometry())
@@ -334,3 +357,12 @@ def test_it_keeps_the_rules_of_a_qt_model(
     screen: ResiduesScreen, qtmodeltester: ModelTester
 ) -> None:
     qtmodeltester.check(screen.model)
+
+
+def test_a_total_below_nothing_is_told_as_the_most_that_there_is(
+    qtbot: QtBot, screen: ResiduesScreen, shop: InventedResidues
+) -> None:
+    shop.residues = replace(shop.residues, totals={**shop.residues.totals, "Pt": figure(-4, 6)})
+    screen.refresh()
+    # −4 + 1.96 · 6 = 7.8
+    qtbot.waitUntil(lambda: "Pt 0 to 8" in texts(screen.locked))

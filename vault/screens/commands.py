@@ -40,6 +40,7 @@ COMMANDS = (
     Command("leave", "Send or return …", "F7", "Send the chosen item out, return or sell it"),
     Command("photograph", "Attach a photo …", "F9", "Attach a photo to the chosen item"),
     Command("seal", "Seal …", "Ctrl+L", "A seal on the chosen item or container"),
+    Command("worth", "Worth sending out?", "Ctrl+Shift+O", "What sending the chosen items brings"),
     Command("prices", "Set prices …", "Ctrl+Shift+P", "What a gram of each metal is worth today"),
     Command("strike", "Strike it …", "Ctrl+Shift+Z", "Strike the chosen entry, with a reason"),
     Command("strike_last", "Strike the last entry …", "Ctrl+Z", "Strike what you recorded last"),
@@ -63,7 +64,7 @@ MENU = (
     ("receive", "work"),
     ("write_out", "back_up", "check"),
     ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
-    ("prices",),
+    ("worth", "prices"),
     ("work_out", "trace", "print_tag"),
     ("scales", "check_scale", "simulated_scale"),
     ("settings", "keys", "guide", "cautions", "about"),
@@ -99,6 +100,7 @@ NEEDS_A_BOOK = (
     "strike",
     "strike_last",
     "prices",
+    "worth",
 )
 
 # Keys that no action stands for; shown in the list of keys.

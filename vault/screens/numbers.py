@@ -2,9 +2,10 @@
 
 Nothing is worked out here but the change of unit and the rounding for the eye.
 
-Estimates are never cut inside, so that sums are true; one of them may lie below zero. What one
-item, part or owner holds is told as `0 to 0.7` then, since nobody has less than nothing of a
-metal. Totals, and what a balance leaves over, go through the `uncut` functions as they are.
+Estimates are never cut inside, so that sums are true; one of them may lie below zero. What is held
+is told as `0 to 0.7` then, of one item as of a headline's total, since nobody has less than nothing
+of a metal. Totals beside their parts, and what a balance leaves over, go through the `uncut`
+functions as they are.
 """
 
 from __future__ import annotations
@@ -196,6 +197,10 @@ class Numbers:
             return self.plain(_fixed(Decimal(amount), 0))
         value, doubt = rounded(amount, u)
         return f"{self.plain(value)} ± {self.plain(doubt)}"
+
+    def cents(self, amount: float) -> str:
+        """Write an amount to the hundredth, as papers of refineries do."""
+        return self.plain(_fixed(Decimal(amount), 2))
 
     def count(self, number: int) -> str:
         """Write a whole number of things."""

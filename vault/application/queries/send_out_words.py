@@ -62,9 +62,10 @@ def verdict_of(choice: Choice, numbers: ChoiceNumbers, currency: str) -> str:
         )
     sure = round(choice.margin_surely * _OF)
     more = numbers.money(choice.margin, choice.margin_u)
+    than = _doing(other, named=best.sheet != other.sheet)
     return (
         f"{_capital(_doing(best))} brings about {_amount(best, numbers)} {currency}, {more} more "
-        f"than {_doing(other)}; in {sure} of {_OF} cases that could be it is the better of the two."
+        f"than {than}; it is the better of the two in {sure} of {_OF} cases that could be."
     )
 
 
@@ -154,10 +155,11 @@ def row_words(option: Option) -> str:
     }[option.way]
 
 
-def _doing(option: Option) -> str:
+def _doing(option: Option, *, named: bool = True) -> str:
+    under = f" {_under(option)}" if named else ""
     return {
-        Way.SEND: f"sending it now {_under(option)}",
-        Way.WAIT: f"waiting {_weeks(option.weeks)} and sending it {_under(option)}",
+        Way.SEND: f"sending it now{under}",
+        Way.WAIT: f"waiting {_weeks(option.weeks)} and sending it{under}",
         Way.SAMPLE: "blending and sampling it first",
         Way.WORK: "crushing and smelting it here",
         Way.KEEP: "keeping it",

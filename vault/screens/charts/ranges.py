@@ -18,7 +18,7 @@ from typing_extensions import override
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
 
-_ROW = 34
+_ROW = 28
 _SCALE = 24
 _DOT = 7.0
 _LINE = 3.0

@@ -20,6 +20,7 @@ from vault.application.queries.answers.forms import (
     WeightVerdict,
 )
 from vault.application.queries.answers.prices import PriceDoubt, PricesSet
+from vault.application.queries.answers.send_out import SendOut
 from vault.core.masses import Mass
 from vault.core.money import Money
 from vault.core.tags import Scan
@@ -53,6 +54,7 @@ class FormQuestions:
         rest *: what is left of an item once parts are taken from it.
         learnt *: what is believed otherwise than before.
         prices: the prices that are set.
+        worth_sending: what could be done with items, taken together.
         price_doubts *: which new prices lie far from those before.
     """
 
@@ -70,6 +72,7 @@ class FormQuestions:
     rest: Callable[[str, WeighedBefore | None, Sequence[Mass], Numbers], RestOfDivide]
     learnt: Callable[[KnownContents, KnownContents], Sequence[Learnt]]
     prices: Callable[[Any], PricesSet]
+    worth_sending: Callable[[Any, Sequence[str], Numbers], SendOut]
     price_doubts: Callable[[PricesSet, Sequence[tuple[str, Money]]], Sequence[PriceDoubt]]
 
 

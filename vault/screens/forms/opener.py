@@ -54,6 +54,7 @@ class FormOpener(QObject):
         super().__init__(window)
         self._kit = kit
         self._chosen = chosen
+        self._commands = commands
         self._window = window
         # What this session recorded, the last at the end, and what of it was struck or strikes.
         self._recorded: list[int] = []
@@ -67,6 +68,7 @@ class FormOpener(QObject):
             "photograph": partial(self._about_an_item, "photograph", "PhotographForm"),
             "move": self._move,
             "seal": self._seal,
+            "worth": self._ask_worth,
             "prices": partial(self._open, "prices", "PricesForm", None),
             "strike": self._strike,
             "strike_last": self._strike_last,
@@ -109,6 +111,12 @@ class FormOpener(QObject):
             self._open("seal", "SealContainerForm", chosen.container)
         else:
             self._about_an_item("seal", "SealForm")
+
+    def _ask_worth(self) -> None:
+        kit = self._kit()
+        if kit is not None:
+            dialog = later("vault.screens.send_out.dialog", "SendOutDialog")
+            dialog(kit, self._chosen().tags, self._commands, self._window).open()
 
     def _strike(self) -> None:
         entry = self._chosen().entry

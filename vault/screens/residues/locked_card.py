@@ -143,7 +143,7 @@ class LockedCard(Card):
     def _told(self, figure: Figure) -> tuple[str, str]:
         """Give a total, and what stands smaller beside it."""
         numbers = self._style.numbers
-        value, doubt = numbers.uncut_and_doubt(figure.fine_ug, figure.u_ug)
+        value, doubt = numbers.fine_and_doubt(figure.fine_ug, figure.u_ug)
         if figure.fine_ug is None:
             return value, ""
         return value, f"± {doubt} {numbers.unit}" if doubt else numbers.unit

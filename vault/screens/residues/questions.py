@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from vault.application.queries.answers.residues import NextAssay, Residues
+from vault.application.queries.answers.send_out import SendOut
 from vault.application.queries.answers.series import Series
 from vault.application.queries.answers.turnover import YearlyRecord
+from vault.screens.numbers import Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,10 +20,13 @@ class ResiduesQuestions:
         residues: what is locked up, in which container, and what residues keep.
         residue_series: what is locked up of a metal over time.
         next_assay: what to sample so that the total of a metal becomes surest.
+        choice: what could be done with containers, told by place and form; figures are written as
+            the reader has them.
         yearly_record: what was kept of each class, made and moved on, year by year.
     """
 
     residues: Callable[[object], Residues]
     residue_series: Callable[[object, str], Series]
     next_assay: Callable[[object, str], NextAssay | None]
+    choice: Callable[[object, Sequence[tuple[str, str]], Numbers], SendOut]
     yearly_record: Callable[[object], YearlyRecord]

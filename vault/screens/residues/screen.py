@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from typing_extensions import override
 
 from vault.application.queries.answers.residues import Container, Residues
+from vault.application.queries.answers.send_out import SendOut
 from vault.core.words import searched_for
 from vault.screens.background import Background
 from vault.screens.commands import Commands
@@ -29,13 +30,15 @@ from vault.screens.residues.container_card import ContainerCard
 from vault.screens.residues.keeps_card import KeepsCard
 from vault.screens.residues.locked_card import LockedCard
 from vault.screens.residues.questions import ResiduesQuestions
+from vault.screens.residues.verdict_card import VerdictCard
 from vault.screens.screen import Chosen, Screen
+from vault.screens.send_out.why_dialog import WhyDialog
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
 
 _FULL, _NOTHING, _NOT_YET = 0, 1, 2
-_LEAST_ROWS_SEEN = 5
+_LEAST_ROWS_SEEN = 4
 _FRAME = 4
 # Below this width the cards stand one below the other.
 _NARROW = 720
@@ -71,18 +74,22 @@ class ResiduesScreen(Screen):
         super().__init__()
         self._questions = questions
         self._style = style
+        self._commands = commands
         self._residues: Residues | None = None
         self._filter = ""
         self._wanted = ""
         self._asker = background.asker(self)
         self._record_asker = background.asker(self)
         self._assay_asker = background.asker(self)
+        self._choice_asker = background.asker(self)
+        self._choice: SendOut | None = None
         self.locked = LockedCard(style)
         self.chart = ChartCard(questions.residue_series, background, style)
         self.model: SortedRows[Container] = SortedRows(style, _name_of, self)
         self.table = Table(self.model, style, "Containers")
         self.table_card = TableCard(self.table)
-        self.container = ContainerCard(style, commands)
+        self.container = ContainerCard(style)
+        self.verdict = VerdictCard(commands)
         self.keeps = KeepsCard(style)
         self._lay_out(commands)
         self._connect()
@@ -91,11 +98,12 @@ class ResiduesScreen(Screen):
         self._top, self._low = QBoxLayout(_ACROSS), QBoxLayout(_ACROSS)
         for row, cards in (
             (self._top, (self.locked, self.chart)),
-            (self._low, (self.container, self.keeps)),
+            (self._low, (self.container, self.verdict)),
         ):
             row.setSpacing(GAP)
             for card in cards:
                 row.addWidget(card, 1)
+        self._low.setStretch(0, 2)
         self.table_card.setMinimumHeight((_LEAST_ROWS_SEEN + 1) * ROW_HEIGHT + _FRAME)
         inside = QWidget()
         column = QVBoxLayout(inside)
@@ -104,6 +112,7 @@ class ResiduesScreen(Screen):
         column.addLayout(self._top)
         column.addWidget(self.table_card, 1)
         column.addLayout(self._low, 1)
+        column.addWidget(self.keeps)
         # A window too low for all of it is scrolled.
         page = QScrollArea()
         page.setWidgetResizable(True)
@@ -127,7 +136,8 @@ class ResiduesScreen(Screen):
         self.table.row_chosen.connect(self._on_row_chosen)
         self.table.row_entered.connect(self._on_row_entered)
         self.table.title_clicked.connect(self._on_title_clicked)
-        self.container.items_wanted.connect(self._on_items_wanted)
+        self.verdict.items_wanted.connect(self._on_verdict_items_wanted)
+        self.verdict.lines_wanted.connect(self._on_verdict_lines_wanted)
         self.chart.metal_chosen.connect(self._show_metal)
         self.locked.record.paper_wanted.connect(self.record_wanted)
         self.locked.record.file_wanted.connect(partial(self.write_out_wanted.emit, "turnover"))
@@ -144,7 +154,7 @@ class ResiduesScreen(Screen):
             self._ask_next_assay("")
             self.chart.forget()
             self.model.show_rows((), ())
-            self.container.show_container(None)
+            self._show_container(None)
             return
         self._asker.ask(partial(self._questions.residues, self.book), self._on_residues_answered)
         self._record_asker.ask(
@@ -232,7 +242,24 @@ class ResiduesScreen(Screen):
         if self.model.rowCount():
             self.table.choose_row(wanted[0] if wanted else 0)
         else:
-            self.container.show_container(None)
+            self._show_container(None)
+
+    def _show_container(self, container: Container | None) -> None:
+        """Show a container, and ask what could be done with it."""
+        self._choice = None
+        self.container.show_container(container)
+        self.verdict.show_container(container)
+        if container is None:
+            self._choice_asker.forget()
+            return
+        keys = [(container.place, container.form)]
+        question = partial(self._questions.choice, self.book, keys, self._style.numbers)
+        self._choice_asker.ask(question, self._on_choice_answered)
+
+    def _on_choice_answered(self, choice: SendOut) -> None:
+        self._choice = choice
+        self.container.choice.show_choice(choice)
+        self.verdict.show_choice(choice)
 
     # --- the reader -----------------------------------------------------------------------------
 
@@ -240,10 +267,19 @@ class ResiduesScreen(Screen):
         container = self.model.row_at(row)
         if container is not None:
             self._wanted = _key_of(container)
-            self.container.show_container(container)
+            self._show_container(container)
 
     def _on_row_entered(self, row: int) -> None:
         self._on_items_wanted(self.model.row_at(row))
+
+    def _on_verdict_items_wanted(self) -> None:
+        self._on_items_wanted(self.container.container)
+
+    def _on_verdict_lines_wanted(self) -> None:
+        container = self.container.container
+        if container is not None and self._choice is not None:
+            subject = container.place or container.form
+            WhyDialog(subject, self._choice, self._style, self._commands, self).open()
 
     def _on_items_wanted(self, container: Container | None) -> None:
         if container is not None:

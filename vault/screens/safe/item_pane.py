@@ -30,7 +30,7 @@ from vault.screens.words import NO_PLACE
 _PHOTOS = later("vault.screens.photos.part", "PhotoPart")
 _PHOTO = later("vault.screens.photos.dialog", "PhotoDialog")
 _DONE_WITH_IT = (("move", "Move"), ("leave", "Send or return"), ("weigh", "Weigh"))
-_MORE = ("assay", "divide", "photograph", "seal")
+_MORE = ("assay", "divide", "photograph", "seal", "worth")
 
 
 class ItemPane(Pane):
