@@ -24,7 +24,7 @@ DIALOGS: dict[str, Callable[[QMainWindow, Path], QDialog]] = {
     "about": lambda window, _: AboutDialog(window),
     "cautions": lambda window, _: CautionsDialog(window),
     "check": lambda window, _: CheckDialog(Check(), window),
-    "write out": lambda window, _: WriteOutDialog("stock", window),
+    "write out": lambda window, _: WriteOutDialog(window),
     "keys": lambda window, _: KeysDialog(window),
     "faults": lambda window, _: FaultsDialog((), window),
     "report": lambda window, _: ReportDialog("a bug", window),

@@ -145,6 +145,11 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
+def asks_of(dialog: SendOutDialog) -> Ask:
+    assert dialog.answer is not None
+    return dialog.answer.asks
+
+
 def asked_of(qtbot: QtBot, window: MainWindow, tag: str) -> SendOutDialog:
     window.go_to("safe", tag)
     qtbot.waitUntil(lambda: window._parts.background.is_idle, timeout=20_000)
@@ -160,8 +165,7 @@ def test_a_bar_and_what_is_scanned_beside_it_are_taken_together(
     book = window.desk.book
     assert isinstance(book, Book)
     dialog = asked_of(qtbot, window, "B-0002")
-    assert dialog.answer is not None
-    assert dialog.answer.asks is Ask.PRICES
+    assert asks_of(dialog) is Ask.PRICES
     acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
     keep_sheet(book, sheet(valid_from=date(2020, 1, 1)))
     dialog.take_scan("G-0001")
@@ -169,8 +173,7 @@ def test_a_bar_and_what_is_scanned_beside_it_are_taken_together(
         lambda: dialog.answer is not None and dialog.answer.tags == ("B-0002", "G-0001"),
         timeout=20_000,
     )
-    assert dialog.answer is not None
-    assert dialog.answer.asks is Ask.NOTHING
+    assert asks_of(dialog) is Ask.NOTHING
     assert dialog.choice.chart.rows
     press(qtbot, dialog, "Why, line by line …")
     [why] = [one for one in dialog.findChildren(WhyDialog) if one.isVisible()]
