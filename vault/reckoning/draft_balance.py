@@ -16,6 +16,7 @@ from vault.reckoning.guesses import Guesses, unnamed_share
 from vault.reckoning.nominal import feeds_of, keeps_of, nominal_contents
 from vault.reckoning.row_pile import Ground, RowKind, Rows
 from vault.reckoning.rows import rows_of
+from vault.reckoning.scales import rescaled
 from vault.reckoning.weights import Weights
 
 # Feeds set the scale of doubts; where the solution moves them by less, a second pass says nothing.
@@ -121,17 +122,13 @@ def solve_draft(scene: Scene, known: Known, metal: str) -> DraftBalance:
     sure = ~prior.open_ended
     nominal[prior.items[sure]] = np.maximum(prior.joint.mean[sure], 0.0)
     fine = nominal_contents(facts, weights, prior.region, code, keeps, nominal)
-    feeds = feeds_of(facts, fine, weights, code)
-    found = _solved(scene, prior, metal, fine, feeds)
-    believed = fine.copy()
-    items = np.flatnonzero(found.unknown_of != NOBODY)
-    grams, size = found.x[found.unknown_of[items]], found.size[found.unknown_of[items]]
-    fits = (grams > 0.0) & (grams < size)
-    believed[items[fits]] = grams[fits]
-    again = feeds_of(facts, believed, weights, code)
-    if np.allclose(again, feeds, rtol=_SAME_SCALE, atol=0.0):
+    ground = _ground_of(scene, prior, metal, feeds_of(facts, fine, weights, code))
+    found = _solved(scene, prior, ground)
+    again = rescaled(ground, found.rows, found.x, np.linalg.norm(found.root, axis=1))
+    same = np.allclose(again.feeds, ground.feeds, rtol=_SAME_SCALE, atol=0.0)
+    if same and not facts.sayings.relative.any():
         return found
-    return _solved(scene, prior, metal, believed, again)
+    return _solved(scene, prior, again)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -225,13 +222,18 @@ def _region(scene: Scene, known: Known, metal: str) -> Bools:
     return region
 
 
-def _solved(scene: Scene, prior: _Prior, metal: str, fine: Floats, feeds: Floats) -> DraftBalance:
+def _ground_of(scene: Scene, prior: _Prior, metal: str, feeds: Floats) -> Ground:
     facts = scene.facts
     works = np.full(len(facts.works.number), NOBODY, dtype=np.int64)
     for side in (facts.used, facts.made):
         works[side.work[prior.region[side.item]]] = 0
     family = np.where(prior.region, 0, NOBODY)
-    rows = rows_of(Ground(facts, scene.weights, scene.guesses, metal, family, works, fine, feeds))
+    unscaled = np.full(len(facts.tags), np.nan)
+    return Ground(facts, scene.weights, scene.guesses, metal, family, works, unscaled, feeds)
+
+
+def _solved(scene: Scene, prior: _Prior, ground: Ground) -> DraftBalance:
+    facts, rows = scene.facts, rows_of(ground)
     unknown_of = np.full(len(facts.tags), NOBODY, dtype=np.int64)
     unknown_of[rows.items] = np.arange(len(rows.items))
     x, root, z = _least_squares(rows, unknown_of[prior.items], prior.joint)

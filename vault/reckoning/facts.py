@@ -21,7 +21,14 @@ from vault.core.forms import is_residue
 from vault.core.items import Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
-from vault.reckoning.guesses import Guesses, fineness_u, residue_kind, weight_u, weights_u
+from vault.reckoning.guesses import (
+    Guesses,
+    fineness_u,
+    residue_kind,
+    spread_of,
+    weight_u,
+    weights_u,
+)
 from vault.reckoning.handbook import handbook
 from vault.reckoning.oxides import is_lead, left_of
 
@@ -41,7 +48,7 @@ NOBODY = -1
 # A record set aside stays in the book and counts this many times less sure.
 SET_ASIDE_TIMES = 1000.0
 # Nothing is known better than to a millionth.
-_LEAST_SHARE_U = 1e-6
+LEAST_SHARE_U = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +59,8 @@ class Sayings:
         item: the item's position.
         metal: code of the metal.
         share, u: fineness and its standard uncertainty, as fractions.
+        relative: the part of u that is in proportion to the fineness, over it; 0 where the entry
+            says u itself.
         source: ASSAY, SETTLED or WORD.
         entry: the entry that says it.
         gross_g: the weight it refers to, NaN where it is the item's own.
@@ -61,6 +70,7 @@ class Sayings:
     metal: Ints
     share: Floats
     u: Floats
+    relative: Floats
     source: Ints
     entry: Ints
     gross_g: Floats
@@ -189,7 +199,7 @@ def _weights(listed: list[Item], guesses: Guesses) -> Floats:
 
 
 def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
-    rows: list[tuple[int, int, float, float, int, int, float]] = []
+    rows: list[tuple[int, int, float, float, float, int, int, float]] = []
     for place, item in enumerate(listed):
         for saying in item.sayings:
             times = SET_ASIDE_TIMES if saying.entry in guesses.set_aside else 1.0
@@ -197,21 +207,32 @@ def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
             gross = np.nan if saying.gross is None else saying.gross.micrograms / 1e6
             for said in saying.contents:
                 share = said.fineness.ppb / 1e9
+                relative = spread_of(saying.how, item.form)[1] if said.u is None else 0.0
                 u = fineness_u(saying.how, item.form, share) if said.u is None else said.u.ppb / 1e9
                 rows.append(
                     (
                         place,
                         METAL_CODE[said.metal],
                         share,
-                        max(u, _LEAST_SHARE_U) * times,
+                        max(u, LEAST_SHARE_U) * times,
+                        relative * times,
                         source,
                         saying.entry,
                         gross,
                     )
                 )
-    table = np.array(rows, dtype=float).reshape(-1, 7).T
-    whole = table[[0, 1, 4, 5]].astype(np.int64)
-    return Sayings(whole[0], whole[1], table[2], table[3], whole[2], whole[3], table[6])
+    table = np.array(rows, dtype=float).reshape(-1, 8).T
+    whole = table[[0, 1, 5, 6]].astype(np.int64)
+    return Sayings(
+        item=whole[0],
+        metal=whole[1],
+        share=table[2],
+        u=table[3],
+        relative=table[4],
+        source=whole[2],
+        entry=whole[3],
+        gross_g=table[7],
+    )
 
 
 def _source_of(saying: Saying) -> int:

@@ -17,6 +17,7 @@ from vault.reckoning.nominal import feeds_of, keeps_of, nominal_contents
 from vault.reckoning.regions import families_of, region_of
 from vault.reckoning.row_pile import Ground
 from vault.reckoning.rows import rows_of
+from vault.reckoning.scales import estimates_of, rescaled
 from vault.reckoning.sparse_family import SparseFamily, solve_sparse
 from vault.reckoning.systems import System, systems_of
 from vault.reckoning.weights import Weights
@@ -68,19 +69,15 @@ def _solve_metal(
         return None
     symbol = ALL_SYMBOLS[metal]
     item_family, work_family = families_of(facts, region)
-    fine = nominal_contents(facts, weights, region, metal, keeps_of(guesses, symbol))
-
-    def ground_on(contents: Floats) -> Ground:
-        feeds = feeds_of(facts, contents, weights, metal)
-        return Ground(facts, weights, guesses, symbol, item_family, work_family, contents, feeds)
-
-    first = ground_on(fine)
+    keeps = keeps_of(guesses, symbol)
+    fine = nominal_contents(facts, weights, region, metal, keeps)
+    feeds = feeds_of(facts, fine, weights, metal)
+    unscaled = np.full(len(facts.tags), np.nan)
+    first = Ground(facts, weights, guesses, symbol, item_family, work_family, unscaled, feeds)
     rows = rows_of(first)
-    believed = fine.copy()
     orders: dict[int, Fronts] = {}
-    for family in _solve(systems_of(first, rows), orders, tick):
-        _take_up(believed, family)
-    second = ground_on(believed)
+    x, u = estimates_of(rows, _solve(systems_of(first, rows), orders, tick))
+    second = rescaled(first, rows, x, u)
     families = list(_solve(systems_of(second, rows_of(second)), orders, tick))
     assayed = assayed_items(facts, metal)
     return MetalSolved(symbol, second, families, assayed, declared_doubts(facts, weights, metal))
@@ -99,16 +96,6 @@ def _solve(systems: list[System], orders: dict[int, Fronts], tick: Tick) -> Iter
             if number not in orders or not orders[number].fit(system):
                 orders[number] = Fronts(system)
             yield solve_sparse(system, orders[number])
-
-
-def _take_up(believed: Floats, family: Family) -> None:
-    """Take a first solution as the nominal content wherever it lies within its natural size."""
-    system = family.system
-    count = system.items
-    items = system.rows.items[system.unknowns[:count]]
-    grams = family.x0[:count]
-    fits = (grams > 0.0) & (grams < system.size[:count])
-    believed[items[fits]] = grams[fits]
 
 
 def kept_and_fed(system: System) -> tuple[Floats, Floats]:

@@ -22,10 +22,12 @@ from vault.reckoning.facts import (
     Ints,
     sums,
 )
-from vault.reckoning.guesses import Guesses
+from vault.reckoning.guesses import Guesses, unnamed_share
 from vault.reckoning.weights import Weights
 
-# Where nothing at all is said of a feed: a share of its weight, only to have a scale.
+# Where nothing at all is said of a feed: a share of its weight, only to have a scale; but no more
+# of a metal that is seldom there than goes unnamed. Too small a scale does no harm at first, as the
+# first solution knows its own doubt; too large a one is that doubt.
 _BLIND_SHARE = 0.1
 _BLIND_GRAMS = 1000.0
 # Bookkeeping goes this many works deep from the nearest saying; the first solution does the rest.
@@ -75,7 +77,7 @@ def feeds_of(facts: Facts, fine: Floats, weights: Weights, metal: int) -> Floats
     out = sums(facts.made.work, fine[facts.made.item], count)
     gross = gross_feeds_of(facts, weights) + added
     feed = np.where(np.isnan(feed), out, feed)
-    feed = np.where(np.isnan(feed), _BLIND_SHARE * gross, feed)
+    feed = np.where(np.isnan(feed), min(_BLIND_SHARE, unnamed_share(metal)) * gross, feed)
     return np.clip(feed, 1e-6 * gross, gross)
 
 

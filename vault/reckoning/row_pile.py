@@ -72,8 +72,8 @@ class Ground:
     Attributes:
         metal: its symbol; `code` its code.
         item_family, work_family: families within the metal's region, `NOBODY` outside.
-        fine: nominal content of every item, NaN where unknown.
-        feeds: nominal feed of every work, never unknown.
+        fine: scale of every item's content by the first solution, NaN before it.
+        feeds: scale of the feed of every work: nominal, then by the first solution.
     """
 
     facts: Facts

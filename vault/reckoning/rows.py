@@ -22,7 +22,7 @@ from __future__ import annotations
 import numpy as np
 
 from vault.core.daybook import Process
-from vault.reckoning.facts import KINDS, NOBODY, PROCESSES, WORD, Floats, Ints, sums
+from vault.reckoning.facts import KINDS, LEAST_SHARE_U, NOBODY, PROCESSES, WORD, Floats, Ints, sums
 from vault.reckoning.guesses import loss_of, unnamed_share
 from vault.reckoning.handbook import handbook
 from vault.reckoning.nominal import added_of, batch_keeps, gross_feeds_of, keeps_of
@@ -87,14 +87,32 @@ def _said(pile: Pile) -> None:
     gross_u = np.where(np.isnan(said.gross_g), own_u, 1e-4 * gross + 0.003)
     fits = np.flatnonzero((said.metal == ground.code) & ~np.isnan(gross))
     item = said.item[fits]
+    doubt = _doubt_of_share(ground, fits)
     pile.put(
         RowKind.SAID,
         [(np.arange(len(fits)), pile.unknown_of[item], np.ones(len(fits)))],
         y=gross[fits] * said.share[fits],
-        u=np.hypot(gross[fits] * said.u[fits], said.share[fits] * gross_u[fits]),
+        u=np.hypot(gross[fits] * doubt, said.share[fits] * gross_u[fits]),
         subject=fits,
         family=ground.item_family[item],
     )
+
+
+def _doubt_of_share(ground: Ground, fits: Ints) -> Floats:
+    """Give the doubt about the fineness of some sayings, as fractions.
+
+    A word that is good to a tenth is good to a tenth of what is there, not of what was read: with
+    that, a reading that is too low would pass for the surer one.
+    """
+    said = ground.facts.sayings
+    share, u, relative = said.share[fits], said.u[fits], said.relative[fits]
+    item = said.item[fits]
+    there = np.minimum(ground.fine[item] / ground.weights.gross_g[item], 1.0)
+    there = np.where(np.isnan(there), share, there)
+    found: Floats = np.sqrt(
+        np.maximum(u**2 - (relative * share) ** 2, 0.0) + (relative * there) ** 2
+    )
+    return np.maximum(found, LEAST_SHARE_U)
 
 
 def _silent(pile: Pile) -> None:

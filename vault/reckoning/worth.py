@@ -1,9 +1,8 @@
 """Worth: what the metal on hand is worth at the prices that the owner set.
 
 A worth is Σ fine grams × price per gram. Its uncertainty is that of the fine metal alone: prices
-are taken as they were set. The covariance between the items of one metal is in it; between
-metals it is left out. Two metals are tied only where a bead's whole precious metal was measured,
-and then what one gains the other loses, so that leaving it out states a little too much.
+are taken as they were set. The covariance between the items of one metal is in it; metals are
+reckoned each by itself and have none.
 """
 
 from __future__ import annotations

@@ -14,8 +14,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from vault.core.daybook import Process
-from vault.core.fineness import Fineness
+from vault.core.daybook import Process, Said
 from vault.core.flow import Flow, Work
 from vault.core.items import Item
 from vault.reckoning.guesses import DEFAULT, fineness_u, loss_of, sampling_constant, weight_u
@@ -62,8 +61,12 @@ def dense(
     feeds: dict[int, float],
     kept: dict[str, float],
     unread: dict[str, tuple[float, float]],
+    scales: dict[str, float],
 ) -> Dense:
-    """Solve with given nominal feeds by work, shares that cupels keep, and unread weights."""
+    """Solve with given feeds by work, shares that cupels keep, unread weights.
+
+    `scales` are the grams in every item of which a doubt in proportion is a part.
+    """
     names = list(flow.items)
     column = {tag: at for at, tag in enumerate(names)}
     rows: list[tuple[dict[str, float], float, float]] = []
@@ -72,7 +75,7 @@ def dense(
             for said in saying.contents:
                 if said.metal == metal:
                     weight = unread.get(item.tag) or _weight(item)
-                    rows.append(_said(item, saying.how, said.fineness.share, said.u, weight))
+                    rows.append(_said(item, saying.how, said, weight, scales[item.tag]))
     for work in flow.works.values():
         rows += _work(flow, work, metal, feeds[work.number], kept)
     deltas = sorted({name for row, _, _ in rows for name in row if name.startswith("δ ")})
@@ -102,11 +105,12 @@ def _weight(item: Item) -> tuple[float, float]:
 
 
 def _said(
-    item: Item, how: str, share: float, u: Fineness | None, weight: tuple[float, float]
+    item: Item, how: str, said: Said, weight: tuple[float, float], scale: float
 ) -> tuple[dict[str, float], float, float]:
-    grams, doubt = weight
-    spread = max(fineness_u(how, item.form, share) if u is None else u.share, 1e-6)
-    return {item.tag: 1.0}, grams * share, sqrt((grams * spread) ** 2 + (share * doubt) ** 2)
+    (grams, doubt), share = weight, said.fineness.share
+    spread = fineness_u(how, item.form, scale / grams) if said.u is None else said.u.share
+    u = sqrt((grams * max(spread, 1e-6)) ** 2 + (share * doubt) ** 2)
+    return {item.tag: 1.0}, grams * share, u
 
 
 def _work(
