@@ -1,9 +1,11 @@
 """Random shops whose truth is known: daybook entries as a shop would write them, and what is so.
 
-Everything that the reckoning takes for granted is drawn from just what its first guesses claim:
-errors of scale and assay, losses, what slag and cupels keep, how unevenly a lot divides. Keeps and
-contents are never below zero, so what is claimed as k ± s is drawn from a gamma distribution of
-that mean and standard deviation (or a lognormal one, for the skewed scenario).
+Everything that the reckoning takes for granted is drawn from just what it claims: errors of scale
+and assay, losses, what slag and cupels keep, how unevenly a lot divides. Doubts of what residues
+keep are drawn normal, as the balance takes them, from a shop's own figures of ± a third, which are
+seldom drawn below zero (and then drawn again). The handbook's guesses are as wide as their share,
+so no normal draw can stand for them: the skewed scenarios take those, from gamma and lognormal
+distributions of the claimed mean and standard deviation, with their long tails.
 """
 
 from __future__ import annotations
@@ -21,11 +23,31 @@ from vault.core.flow import Flow, flow_of
 from vault.core.items import State
 from vault.core.masses import Mass
 from vault.reckoning.cupels import silver_share_kept
-from vault.reckoning.guesses import DEFAULT, Guesses, fineness_u, loss_of, sampling_constant
+from vault.reckoning.guesses import (
+    DEFAULT,
+    Guesses,
+    OwnKeep,
+    fineness_u,
+    loss_of,
+    sampling_constant,
+)
 
 LOTS = 15
 SCALE_U = 0.01
 _FORMS = ("sweeps", "filings", "scrap")
+# What a shop that keeps its own figures knows of its residues: the doubt about its mean and the
+# scatter from one work to the next, relative to the share.
+_OWN_DOUBTS = {
+    "slag of smelting": (1.0 / 3.0, 1.0 / 3.0),
+    "slag of poor feed": (1.0 / 3.0, 1.0 / 3.0),
+    "slag of remelting": (0.375, 0.375),
+    "spent cupel": (0.3, 0.25),
+}
+OWN = {
+    (kind, metal): OwnKeep(DEFAULT.keep(kind, metal).share, house, batch)
+    for kind, (house, batch) in _OWN_DOUBTS.items()
+    for metal in ("Ag", "Au")
+}
 
 
 @dataclass(frozen=True)
@@ -35,7 +57,7 @@ class Scenario:
     Attributes:
         open_share: share of the lots that are left unfinished, at a random stage.
         reprocess: whether residues of many lots are merged, smelted again and sent.
-        skewed: whether batches scatter lognormally, with a long tail.
+        skewed: whether what residues keep is drawn with long tails.
     """
 
     name: str
@@ -43,7 +65,7 @@ class Scenario:
     open_share: float = 0.0
     reprocess: bool = False
     skewed: bool = False
-    guesses: Guesses = DEFAULT
+    guesses: Guesses = Guesses(own=OWN)  # noqa: RUF009  # frozen
 
 
 SCENARIOS = (
@@ -51,9 +73,10 @@ SCENARIOS = (
     Scenario("half the lots still open", open_share=0.5),
     Scenario("two metals", metals=("Ag", "Au")),
     Scenario("residues merged, reprocessed", reprocess=True),
-    Scenario("skewed batch factors", skewed=True),
+    Scenario("skewed, the handbook's guesses", skewed=True, guesses=DEFAULT),
+    Scenario("skewed, residues reprocessed", reprocess=True, skewed=True, guesses=DEFAULT),
 )
-COMMON_FACTOR_LEFT_OUT = Scenario("common factor left out", guesses=Guesses(learned=False))
+COMMON_FACTOR_LEFT_OUT = Scenario("common factor left out", guesses=Guesses(own=OWN, learned=False))
 
 
 @dataclass
@@ -147,19 +170,29 @@ class _Maker:
     def added(self, form: str, grams: float) -> Line:
         return Line(Role.ADDED, form=form, gross=Mass(round(grams * 1e6)))
 
-    def positive(self, mean: float, sd: float) -> float:
-        """Draw what cannot lie below zero with the claimed mean and standard deviation."""
+    def batch(self, mean: float, sd: float) -> float:
+        """Draw what one residue keeps, beside its first guess, never below zero."""
         if self.scenario.skewed:
             variance = np.log1p((sd / mean) ** 2)
             return float(self.random.lognormal(np.log(mean) - variance / 2.0, sqrt(variance)))
-        return float(self.random.gamma((mean / sd) ** 2, sd**2 / mean))
+        return self.normal_above_zero(mean, sd)
 
     def house(self, kind: str, metal: str) -> float:
         """Give the house's own factor of a kind, relative to its first guess."""
         if (kind, metal) not in self.factors:
-            keep = DEFAULT.keep(kind, metal)
-            self.factors[kind, metal] = float(self.random.gamma(1.0 / keep.house**2, keep.house**2))
+            sd = self.scenario.guesses.keep(kind, metal).house
+            drawn = (
+                float(self.random.gamma(1.0 / sd**2, sd**2))
+                if self.scenario.skewed
+                else self.normal_above_zero(1.0, sd)
+            )
+            self.factors[kind, metal] = drawn
         return self.factors[kind, metal]
+
+    def normal_above_zero(self, mean: float, sd: float) -> float:
+        while (drawn := float(self.random.normal(mean, sd))) <= 0.0:
+            pass
+        return drawn
 
     def kept(
         self, kind: str, feed: dict[str, float], lead: float, gross: float
@@ -167,12 +200,12 @@ class _Maker:
         """Draw what a residue keeps of each metal."""
         found = {}
         for metal, grams in feed.items():
-            keep = DEFAULT.keep(kind, metal)
+            keep = self.scenario.guesses.keep(kind, metal)
             share = keep.share
             if kind == "spent cupel" and metal == "Ag":
                 each = [np.array([one]) for one in (grams, lead, gross)]
                 share = float(silver_share_kept(*each)[0])
-            relative = self.positive(max(self.house(kind, metal), 1e-3), keep.batch)
+            relative = self.batch(max(self.house(kind, metal), 1e-3), keep.batch)
             found[metal] = min(share * relative, 0.5) * grams
         return found
 
