@@ -54,8 +54,9 @@ def test_the_residue_total_is_at_least_twice_as_good_as_plain_bookkeeping(
 @every_scenario
 def test_a_sound_book_seldom_raises_an_alarm(scenario: Scenario) -> None:
     tally = tallied(scenario.name)
-    assert tally.alarms["record"] <= 0.15 * tally.shops
-    assert tally.alarms["5 %"] <= 0.2 * tally.shops
+    assert tally.alarms["record"] <= 0.1 * tally.shops
+    # Long tails are no normal ones, and χ² says so a little more often.
+    assert tally.alarms["5 %"] <= (0.2 if scenario.skewed else 0.14) * tally.shops
 
 
 @every_scenario
