@@ -54,6 +54,22 @@ def payable_of(terms: MetalTerms, content_g: Amount, weight_g: Amount) -> Floats
     return slope * content + intercept
 
 
+def part_of(terms: MetalTerms, content_g: Amount, weight_g: Amount) -> Floats:
+    """Give the payable part that holds for a parcel of this grade, by the bands of the sheet."""
+    content, weight = np.asarray(content_g, np.float64), np.asarray(weight_g, np.float64)
+    reached = content * (1.0 + _ON_IT)
+    part = np.full(np.broadcast_shapes(content.shape, weight.shape), terms.payable.share)
+    for band in terms.bands:
+        part = np.where(reached >= band.grade.share * weight, band.payable.share, part)
+    return part
+
+
+def is_too_little(terms: MetalTerms, content_g: Amount, weight_g: Amount) -> bool:
+    """Tell whether a parcel is poorer than the least grade, or holds less than the least mass."""
+    weight = np.asarray(weight_g, np.float64)
+    return bool(content_g * (1.0 + _ON_IT) < _threshold(terms, weight))
+
+
 def pieces_of(terms: MetalTerms, weight_g: Amount) -> Pieces:
     """Give the payable metal as lines of the content, for one weight or for many.
 
@@ -80,9 +96,7 @@ def _threshold(terms: MetalTerms, weight: Floats) -> Floats:
 def _line_at(terms: MetalTerms, content: Floats, weight: Floats) -> tuple[Floats, Floats]:
     """Give slope and intercept of the line on which a content lies."""
     reached = content * (1.0 + _ON_IT)
-    part = np.full(np.broadcast_shapes(content.shape, weight.shape), terms.payable.share)
-    for band in terms.bands:
-        part = np.where(reached >= band.grade.share * weight, band.payable.share, part)
+    part = part_of(terms, content, weight)
     deducted = terms.deduction.share * weight
     if terms.paid is Paid.LESSER:
         whole = content - deducted < part * content

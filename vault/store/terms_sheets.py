@@ -14,3 +14,14 @@ def terms_of_shipments(connection: Connection, party: str) -> list[tuple[str, st
         (party,),
     )
     return [(row[0], row[1]) for row in rows]
+
+
+def refineries(connection: Connection) -> list[str]:
+    """Give every party that something was sent to, the last one first."""
+    rows = connection.exec_driver_sql(
+        "SELECT line.party FROM entry JOIN line ON line.entry = entry.number "
+        "WHERE entry.act = 'send' AND line.party != '' "
+        "AND entry.number NOT IN (SELECT struck FROM strike) "
+        "GROUP BY line.party ORDER BY max(entry.number) DESC"
+    )
+    return [row[0] for row in rows]

@@ -12,7 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from terms_samples import GOLD, SHEET, money, part, sheet
+from builders import fineness
+from terms import money
+from terms_samples import GOLD, SHEET, altered
 from vault.application.exchange.open_text import OpenTextRefused
 from vault.application.exchange.terms_text import (
     percent_text,
@@ -39,7 +41,7 @@ FULL = replace(
     SHEET,
     valid_until=date(2031, 12, 31),
     metals=(
-        replace(SHEET.metals[0], bands=(Band(part("5 ‰"), part("88 %")),)),
+        replace(SHEET.metals[0], bands=(Band(fineness("5 ‰"), fineness("88 %")),)),
         replace(GOLD, paid=Paid.LESSER, least_fine=Mass(500_000)),
     ),
     treatment=Treatment(money("11.023113"), money("250"), Basis.DRY),
@@ -100,7 +102,7 @@ def test_a_sheet_reads_back_as_it_was_written(made: TermsSheet, limit: Fineness 
 
 
 def test_several_sheets_read_back_in_their_order() -> None:
-    both = (FULL, sheet("flat lot fee"), replace(FULL, version=2))
+    both = (FULL, altered("flat lot fee"), replace(FULL, version=2))
     assert sheets_from_text(sheets_to_text(both)) == both
 
 
@@ -118,7 +120,7 @@ def test_what_is_left_out_is_nothing_as_on_paper() -> None:
     (read,) = sheets_from_text(text)
     assert read.version == 1
     assert read.valid_until is None
-    assert read.metals == (MetalTerms("Ag", part("80 %"), money("0", "USD")),)
+    assert read.metals == (MetalTerms("Ag", fineness("80 %"), money("0", "USD")),)
     # 5 / 0.45359237, the pound of NIST Handbook 44, Appendix C.
     assert read.treatment == Treatment(money("11.023113", "USD"), money("250", "USD"))
     assert read.penalties == ()
@@ -127,7 +129,7 @@ def test_what_is_left_out_is_nothing_as_on_paper() -> None:
 
 def changed(path: str, value: object) -> str:
     """Give the usual sheets as text, one field of the first otherwise; "…" takes it away."""
-    told: Any = json.loads(sheets_to_text([FULL, sheet("flat lot fee")]))
+    told: Any = json.loads(sheets_to_text([FULL, altered("flat lot fee")]))
     *way, last = [int(step) if step.isdigit() else step for step in path.split(".")]
     at = told["sheets"][0]
     for step in way:
@@ -203,7 +205,7 @@ def test_what_is_wrong_in_a_file_is_told_with_its_sheet_and_field(
 
 
 def test_a_splitting_limit_that_cannot_be_is_told_beside_its_metal() -> None:
-    wrong = sheet("a", splitting=(("Ag", part("2 ‰")),))
+    wrong = altered("a", splitting=(("Ag", fineness("2 ‰")),))
     text = sheets_to_text([wrong]).replace('"splitting": "2 ‰"', '"splitting": "2"')
     with pytest.raises(OpenTextRefused, match="Sheet 1, metals, row 1, splitting: Is 2 meant as"):
         sheets_from_text(text)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from terms_samples import sheet
+from terms_samples import SHEET
 from vault.application.queries.send_out_words import (
     heading_of,
     not_known_of,
@@ -31,8 +31,8 @@ from vault.reckoning.parcels import Parcelled
 from vault.screens.numbers import Numbers
 
 NUMBERS = Numbers()
-KILO = replace(sheet(), name="by the kilo")
-FLAT = replace(sheet(), name="flat lot fee")
+KILO = replace(SHEET, name="by the kilo")
+FLAT = replace(SHEET, name="flat lot fee")
 
 
 def option(way: Way, net: float, u: float = 50.0, **more: object) -> Option:

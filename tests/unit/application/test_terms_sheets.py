@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from builders import fineness
 from conftest import Clock
-from terms_samples import SHEET, part, sheet
+from terms_samples import SHEET, altered
 from vault.application.book import Book
 from vault.application.exchange.open_text import OpenTextRefused
 from vault.application.operations import acts
@@ -65,7 +66,7 @@ def test_a_changed_sheet_is_a_new_version_and_the_older_one_stays(book: Book) ->
 
 def test_versions_are_counted_by_the_book_whatever_the_sheet_says(book: Book) -> None:
     keep_sheet(book, replace(SHEET, version=17))
-    keep_sheet(book, sheet("flat lot fee", version=4))
+    keep_sheet(book, altered("flat lot fee", version=4))
     assert versions(book) == [("by the kilo", 1), ("flat lot fee", 1)]
 
 
@@ -79,20 +80,24 @@ def test_a_version_in_which_nothing_differs_is_refused(book: Book) -> None:
 
 def test_two_refineries_may_use_one_name(book: Book) -> None:
     keep_sheet(book, SHEET)
-    keep_sheet(book, sheet(party="Vellhaven Refining"))
+    keep_sheet(book, altered(party="Vellhaven Refining"))
     assert [one.version for one in terms_sheets(book)] == [1, 1]
 
 
 def test_a_name_in_other_capitals_is_refused(book: Book) -> None:
     keep_sheet(book, SHEET)
     with pytest.raises(TermsRefused, match="has a sheet “by the kilo” already") as refused:
-        keep_sheet(book, sheet("By the Kilo"))
+        keep_sheet(book, altered("By the Kilo"))
     assert refused.value.faults[0].field == "name"
 
 
 @pytest.mark.parametrize(
     "wrong",
-    [sheet(""), sheet(splitting=(("Pt", part("1 ‰")),)), sheet(splitting=SHEET.splitting * 2)],
+    [
+        altered(""),
+        altered(splitting=(("Pt", fineness("1 ‰")),)),
+        altered(splitting=SHEET.splitting * 2),
+    ],
 )
 def test_a_sheet_that_cannot_be_is_not_kept(book: Book, wrong: TermsSheet) -> None:
     with pytest.raises(TermsRefused):
@@ -170,7 +175,7 @@ def test_a_sheet_under_which_something_went_is_not_taken_away(book: Book, terms:
 def test_a_sheet_entered_by_mistake_is_taken_away_with_its_versions(book: Book) -> None:
     keep_sheet(book, SHEET)
     keep_sheet(book, DEARER)
-    keep_sheet(book, sheet("flat lot fee"))
+    keep_sheet(book, altered("flat lot fee"))
     send_one(book, "flat lot fee")
     assert take_away(book, LOWLAND, NAME).settings
     assert versions(book) == [("flat lot fee", 1)]
@@ -185,7 +190,7 @@ def test_a_struck_shipment_holds_no_sheet(book: Book) -> None:
 
 
 def test_what_is_written_out_is_read_into_another_book(book: Book, tmp_path: Path) -> None:
-    for one in (SHEET, DEARER, sheet("flat lot fee")):
+    for one in (SHEET, DEARER, altered("flat lot fee")):
         keep_sheet(book, one)
     file = tmp_path / "sheets.json"
     assert write_sheets(book, file) == 3
