@@ -10,14 +10,16 @@ from pathlib import Path
 import pytest
 
 from builders import received, thing, worked
-from terms_samples import sheet
+from terms_samples import SHEET
 from vault.application.book import Book
+from vault.application.circumstances import set_circumstances
 from vault.application.figures import work_out
 from vault.application.operations import acts
 from vault.application.operations.recording import import_entries
 from vault.application.queries.answers.send_out import Ask, SendOut
 from vault.application.queries.send_out import choice_of_containers, choice_of_items
 from vault.application.terms_sheets import keep_sheet
+from vault.core.circumstances import OwnCircumstances, Value
 from vault.core.daybook import Entry
 from vault.core.money import Money
 from vault.screens.numbers import Numbers
@@ -56,7 +58,7 @@ def book(tmp_path: Path) -> Iterator[Book]:
 
 def ready(book: Book, silver: float = 0.95) -> Book:
     acts.set_prices(book, [("Ag", Money(round(silver * 1e6), "EUR"))], key="price")
-    keep_sheet(book, sheet())
+    keep_sheet(book, SHEET)
     work_out(book)
     return book
 
@@ -133,6 +135,17 @@ def test_some_items_are_asked_for_by_their_tags_and_no_more_of_them_comes(book: 
 
 def test_a_sheet_past_its_last_day_is_not_used(book: Book) -> None:
     acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
-    keep_sheet(book, replace(sheet(), valid_until=date(2031, 3, 1)))
+    keep_sheet(book, replace(SHEET, valid_until=date(2031, 3, 1)))
     work_out(book)
     assert asked(book).asks is Ask.SHEETS
+
+
+def test_the_choice_goes_by_the_circumstances_that_the_owner_set(book: Book) -> None:
+    ready(book, 8.0)
+    assert any("smelt" in one.words.lower() for one in asked(book).rows)
+    before = next(one for one in asked(book).rows if one.is_sheet)
+    own = OwnCircumstances(values={"interest": Value(0.5)}, works=False)
+    set_circumstances(book, own)
+    assert not any("smelt" in one.words.lower() for one in asked(book).rows)
+    after = next(one for one in asked(book).rows if one.is_sheet)
+    assert after.net < before.net

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from vault.application.book import Book
+from vault.application.circumstances import circumstances
 from vault.application.queries.answers.send_out import Ask, SendOut
 from vault.application.queries.send_out_words import (
     ChoiceNumbers,
@@ -18,12 +19,9 @@ from vault.application.queries.send_out_words import (
 from vault.application.reckoned import Reckoned
 from vault.application.terms_sheets import valid_sheets
 from vault.core.items import Item, State
-from vault.reckoning.circumstances import usual
 from vault.reckoning.gathering import gathering_of
 from vault.reckoning.parcels import making_of, parcelled
 from vault.reckoning.send_out import choose
-from vault.reckoning.worth import Price, currency_of, prices_of
-from vault.store.entries import load_prices
 
 # Half a year of work tells a shop's rate, and forgets how it worked before.
 _WEEKS_BACK = 26
@@ -78,9 +76,8 @@ def _choice(
     numbers: ChoiceNumbers,
 ) -> SendOut:
     tags = tuple(one.tag for one in here)
-    with book.file.reading() as connection:
-        prices = prices_of(load_prices(connection))
-    currency = currency_of(prices)
+    around = circumstances(book)
+    currency = around.currency
     sheets = valid_sheets(book, book.today())
     parcel = parcelled(here, reckoned.contents)
     if not parcel.residues.metals:
@@ -93,7 +90,7 @@ def _choice(
     choice = choose(
         parcel.residues,
         sheets,
-        usual(currency, _in(currency, prices)),
+        around,
         book.today(),
         making_of(gathering, parcel.residues.metals),
     )
@@ -112,11 +109,3 @@ def _choice(
 
 def _first(asks: Ask, tags: tuple[str, ...] = ()) -> SendOut:
     return SendOut(tags=tags, asks=asks, heading=_FIRST[asks])
-
-
-def _in(currency: str, prices: Mapping[str, Price]) -> dict[str, float]:
-    return {
-        metal: float(one.per_gram.amount)
-        for metal, one in prices.items()
-        if one.per_gram.currency == currency
-    }
