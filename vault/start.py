@@ -177,6 +177,7 @@ def make_plans(parts: Parts) -> list[Plan]:
             lambda commands: _make_receive(parts, commands),
             on_rail=False,
         ),
+        Plan("terms", "Terms of refineries", lambda _: _make_terms(parts), on_rail=False),
     ]
 
 
@@ -416,6 +417,24 @@ def _make_receive(parts: Parts, commands: Commands) -> Screen:
         may_work=True,
     )
     return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
+
+
+def _make_terms(parts: Parts) -> Screen:
+    from vault.screens.terms_sheets.questions import TermsHands, TermsQuestions
+    from vault.screens.terms_sheets.screen import TermsScreen
+
+    kept, asked = "vault.application.terms_sheets", f"{_QUERIES}.terms_sheets"
+    questions = TermsQuestions(
+        known=later(asked, "known_terms"),
+        interest=later("vault.application.circumstances", "interest"),
+        example=later(asked, "example_return"),
+        keep=later(kept, "keep_sheet"),
+        take_away=later(kept, "take_away"),
+        write_out=later(kept, "write_sheets"),
+        read_in=later(kept, "read_sheets"),
+    )
+    hands = TermsHands(parts.desk, parts.drafts, parts.choosers)
+    return TermsScreen(questions, parts.background, parts.style, hands)
 
 
 def _choose_picture(parts: Parts, over: QWidget) -> Path | None:

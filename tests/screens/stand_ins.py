@@ -40,6 +40,10 @@ class HandsOff(Choosers):
     def daybook_to_read(self, parent: object, folder: Path) -> Path | None:
         return self.answer
 
+    def terms_to_read(self, parent: object, folder: Path) -> Path | None:
+        self.proposed = folder
+        return self.answer
+
 
 class PlainScreen(Screen):
     """A second screen, to be walked to; it keeps what it was told."""

@@ -11,6 +11,7 @@ BOOK_ENDING = ".shop"
 _BOOKS = f"Books of Metal on hand (*{BOOK_ENDING});;All files (*)"
 _PICTURES = "Pictures (*.jpg *.jpeg *.png *.webp *.tif *.tiff *.gif *.bmp);;All files (*)"
 _DAYBOOKS = "Daybooks (*.csv *.xlsx);;All files (*)"
+_TERMS = "Terms sheets (*.json);;All files (*)"
 
 
 class Choosers:
@@ -34,6 +35,12 @@ class Choosers:
         """Ask for a daybook that is there."""
         return _path(
             QtWidgets.QFileDialog.getOpenFileName(parent, "Read in", str(folder), _DAYBOOKS)[0]
+        )
+
+    def terms_to_read(self, parent: QtWidgets.QWidget, folder: Path) -> Path | None:
+        """Ask for a file of terms sheets that is there."""
+        return _path(
+            QtWidgets.QFileDialog.getOpenFileName(parent, "Read in", str(folder), _TERMS)[0]
         )
 
     def file_to_write(self, parent: QtWidgets.QWidget, file: Path) -> Path | None:

@@ -30,6 +30,7 @@ COMMANDS = (
     Command("check", "Check the book", "Ctrl+K", "Prove that the book is whole and unaltered"),
     Command("work_out", "Work the figures out again", "F5", "Work all figures out from the facts"),
     Command("work", "Record work", "Ctrl+Shift+W", "Record what was done to items"),
+    Command("terms", "Terms of refineries", "Ctrl+Shift+T", "What refineries pay and take"),
     Command("find", "Scan or search", "Ctrl+F", "Go to the scan field"),
     Command("take_weight", "Take the weight", "F8", "Take what the scale shows; for a pedal"),
     Command("trace", "Trace it", "Ctrl+T", "Trace the chosen item"),
@@ -62,6 +63,7 @@ COMMANDS = (
 MENU = (
     ("new", "open", "import", "demonstration", "start"),
     ("receive", "work"),
+    ("terms",),
     ("write_out", "back_up", "check"),
     ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
     ("worth", "prices"),
@@ -90,6 +92,7 @@ NEEDS_A_BOOK = (
     "find",
     "guide",
     "work",
+    "terms",
     "weigh",
     "assay",
     "move",

@@ -135,17 +135,24 @@ class CheckDialog(ShortDialog):
 
 
 class FaultsDialog(ShortDialog):
-    """Every fault of a daybook that was refused, with its row and column."""
+    """Every fault of a file that was refused, with its place: of a daybook row and column."""
 
-    def __init__(self, faults: Sequence[FaultToShow], parent: QWidget | None = None) -> None:
-        super().__init__("The daybook was not read in", parent)
+    def __init__(
+        self,
+        faults: Sequence[FaultToShow],
+        parent: QWidget | None = None,
+        *,
+        title: str = "The daybook was not read in",
+        places: tuple[str, str] = ("Row", "Column"),
+    ) -> None:
+        super().__init__(title, parent)
         self._faults = faults
         number = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
         self.column.addWidget(label(f"{number}, and nothing was taken", size=Size.TITLE, bold=True))
         self.column.addWidget(
             label("Put these right in the file and read it in again.", kind="soft", wrap=True)
         )
-        self.table = _fault_table(faults)
+        self.table = _fault_table(faults, places)
         self.column.addWidget(self.table, 1)
         copy = self.buttons.addButton("Copy the list", QDialogButtonBox.ButtonRole.ActionRole)
         copy.clicked.connect(self._on_copy_clicked)
@@ -156,9 +163,9 @@ class FaultsDialog(ShortDialog):
         QGuiApplication.clipboard().setText("\n".join(lines))
 
 
-def _fault_table(faults: Sequence[FaultToShow]) -> QTableWidget:
+def _fault_table(faults: Sequence[FaultToShow], places: tuple[str, str]) -> QTableWidget:
     table = QTableWidget(len(faults), 3)
-    table.setHorizontalHeaderLabels(["Row", "Column", "What is wrong"])
+    table.setHorizontalHeaderLabels([*places, "What is wrong"])
     for row, fault in enumerate(faults):
         for column, text in enumerate((_row_words(fault), fault.column, fault.sentence)):
             table.setItem(row, column, QTableWidgetItem(text))

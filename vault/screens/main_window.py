@@ -239,6 +239,7 @@ class MainWindow(QMainWindow):
             "check": self.copies.check,
             "work_out": self.desk.work_out,
             "work": partial(self.begin, "work"),
+            "terms": partial(self.begin, "terms"),
             "find": self._go_to_scan_field,
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,

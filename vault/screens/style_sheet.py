@@ -117,6 +117,8 @@ QComboBox QAbstractItemView { background: $card; color: $ink; border: 1px solid 
     selection-background-color: $chosen; selection-color: $ink; }
 
 QAbstractScrollArea { background: transparent; border: none; }
+QPlainTextEdit[kind="field"] { background: $card; border: 1px solid $line; border-radius: 8px; }
+QPlainTextEdit[kind="field"]:focus { border: 2px solid $accent; }
 QTableView, QListView, QTreeView { background: $card; color: $ink; border: none;
     gridline-color: $line; selection-background-color: $chosen; selection-color: $ink;
     outline: none; }

@@ -18,6 +18,7 @@ from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
 from vault.screens.look import Size
 from vault.screens.numbers import day, metal_name
+from vault.screens.widgets.amount_fields import CurrencyField
 from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.labels import label
 
@@ -56,19 +57,6 @@ class PriceField(Field):
     def remark(self) -> str:
         money = self.money()
         return "" if money is None or "/" not in self.text else f"{money.to_text()} for a gram"
-
-
-class CurrencyField(Field):
-    """Takes the three letters of a currency."""
-
-    @override
-    def read(self) -> str:
-        letters = self.text.upper()
-        if letters and not is_currency(letters):
-            raise TextNotUnderstood(
-                f"“{self.text}” is no currency; write its three letters, such as EUR."
-            )
-        return letters
 
 
 class PricesForm(Form):
