@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from vault.core.errors import TextNotUnderstood
@@ -111,7 +111,10 @@ def is_prefix(prefix: object) -> bool:
 
 
 def next_tags(
-    forms: Sequence[str], last: Mapping[str, int], prefixes: Mapping[str, str] = DEFAULTS
+    forms: Sequence[str],
+    last: Mapping[str, int],
+    prefixes: Mapping[str, str] = DEFAULTS,
+    shown: Collection[str] = (),
 ) -> list[str]:
     """Give a tag for each form, one after the other, none of them given before.
 
@@ -119,28 +122,22 @@ def next_tags(
         forms: forms or occasions, in the order in which tags are wanted.
         last: the highest number ever given behind a prefix, struck or not; none where missing.
         prefixes: which prefix a form has.
+        shown: tags that stand somewhere already and are passed over.
 
     Example:
-        >>> next_tags(["bead", "spent cupel", "button"], {"K": 212})
-        ['K-0213', 'C-0001', 'K-0214']
+        >>> next_tags(["bead", "spent cupel", "button"], {"K": 212}, shown={"K-0214"})
+        ['K-0213', 'C-0001', 'K-0215']
     """
     reached = dict(last)
-    tags = []
+    tags: list[str] = []
     for form in forms:
         prefix = prefix_of(form, prefixes)
-        reached[prefix] = reached.get(prefix, 0) + 1
-        tags.append(f"{prefix}-{reached[prefix]:0{_DIGITS}d}")
+        tag = ""
+        while not tag or tag in shown:
+            reached[prefix] = reached.get(prefix, 0) + 1
+            tag = f"{prefix}-{reached[prefix]:0{_DIGITS}d}"
+        tags.append(tag)
     return tags
-
-
-def last_numbers(tags: Iterable[str]) -> dict[str, int]:
-    """Give the highest number behind each prefix among these tags; others are left out."""
-    reached: dict[str, int] = {}
-    for tag in tags:
-        prefix, _, number = tag.partition("-")
-        if number.isascii() and number.isdigit():
-            reached[prefix] = max(reached.get(prefix, 0), int(number))
-    return reached
 
 
 def is_safe(tag: str) -> bool:

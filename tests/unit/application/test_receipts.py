@@ -200,10 +200,13 @@ def test_an_empty_form_says_what_it_lacks_and_refuses_nothing(book: Book) -> Non
         "Choose whose metal it is: the customer's, bought, or own.",
         "Give the lot a number.",
         "Say which customer brought it.",
-        "Bag 1 has no tag.",
-        "Say what is in Bag 1: filings, sweeps, scrap …",
+        "Say what is in bag 1: filings, sweeps, scrap …",
     ]
     assert not preview.may_be_recorded
+
+
+def test_a_bag_whose_tag_was_taken_out_lacks_one(book: Book) -> None:
+    assert told(preview_receipt(book, with_bag(tag="")), Gravity.LACKS) == ["Bag 1 has no tag."]
 
 
 def test_a_receipt_without_a_bag_lacks_one(book: Book) -> None:

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +14,6 @@ from vault.core.tags import (
     SAFE_CAPITALS,
     check_digits,
     is_safe,
-    last_numbers,
     next_tags,
     payload_of,
     prefix_of,
@@ -84,16 +85,31 @@ def test_capitals_that_a_keyboard_may_change_are_refused_in_a_sentence(prefix: s
         prefixes_to_text({"bar": prefix})
 
 
-def test_the_last_numbers_are_found_among_tags_of_any_kind() -> None:
-    tags = ["K-0212", "K-9", "K-00213", "B-0001", "drum C", "K-12a", "K-", "L-²"]
-    assert last_numbers(tags) == {"K": 213, "B": 1}
+def numbers(tags: Iterable[str]) -> dict[str, list[int]]:
+    """Give the numbers behind each prefix, in order."""
+    found: dict[str, list[int]] = {}
+    for prefix, number in sorted((one.split("-")[0], int(one.split("-")[1])) for one in tags):
+        found.setdefault(prefix, []).append(number)
+    return found
 
 
-@given(st.lists(TAGS), st.lists(st.sampled_from([*DEFAULTS, "whatever"])))
-def test_no_tag_is_ever_given_twice(given_before: list[str], forms: list[str]) -> None:
-    tags = next_tags(forms, last_numbers(given_before))
+@given(st.lists(TAGS), st.sets(TAGS), st.lists(st.sampled_from([*DEFAULTS, "whatever"])))
+def test_no_tag_is_ever_given_or_shown_twice(
+    given_before: list[str], shown: set[str], forms: list[str]
+) -> None:
+    last = {prefix: found[-1] for prefix, found in numbers(given_before).items()}
+    tags = next_tags(forms, last, shown=shown)
     assert len(set(tags)) == len(forms)
-    assert not set(tags) & set(given_before)
+    assert not set(tags) & {*given_before, *shown}
+
+
+@given(st.sets(st.integers(1, 30)), st.integers(0, 20), st.integers(1, 10))
+def test_no_number_is_left_out_between_those_given_and_shown(
+    shown: set[int], last: int, wanted: int
+) -> None:
+    tags = next_tags(["bar"] * wanted, {"B": last}, shown={f"B-{one:04d}" for one in shown})
+    highest = numbers(tags)["B"][-1]
+    assert {*numbers(tags)["B"], *shown} >= set(range(last + 1, highest + 1))
 
 
 @pytest.mark.parametrize("tag", ["drum C", "K0212", "Y-0001", "k-0001", "K-", "", "K-0001a"])

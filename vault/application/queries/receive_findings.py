@@ -105,10 +105,12 @@ def _too_early(latest: When) -> str:
 
 def _of_a_bag(place: int, bag: BagDraft) -> Iterator[ReceiptFinding]:
     name = named(place, bag)
-    if not bag.tag:
-        yield _lacks(place, "tag", f"{name} has no tag.")
     if not bag.form:
-        yield _lacks(place, "form", f"Say what is in {name}: filings, sweeps, scrap …")
+        what = bag.tag or f"bag {place + 1}"
+        yield _lacks(place, "form", f"Say what is in {what}: filings, sweeps, scrap …")
+    elif not bag.tag:
+        # It is proposed once something stands in the bag.
+        yield _lacks(place, "tag", f"{name} has no tag.")
     if bag.form or bag.tare is not None:
         yield from _of_its_weight(place, bag, name)
     yield from _of_its_metals(place, bag, name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from weakref import WeakKeyDictionary
 
 from vault.application.book import Book
@@ -11,7 +11,6 @@ from vault.application.tag_prefixes import tag_prefixes
 from vault.core.tags import (
     RECEIVED,
     Scan,
-    last_numbers,
     next_tags,
     prefix_of,
     tag_of_scan,
@@ -36,14 +35,13 @@ class Proposals:
         with self._turn:
             wanted = [prefix_of(form, prefixes) for form in forms]
             reached = self._reached(book, set(wanted))
-            own = self._still_free(owner, reached)
-            shown = last_numbers(tag for tags in self._kept.values() for tag in tags)
-            last = {prefix: max(number, shown.get(prefix, 0)) for prefix, number in reached.items()}
-            tags = []
+            own = self._still_free(book, owner)
+            others = {one for name, tags in self._kept.items() if name != owner for one in tags}
+            tags: list[str] = []
             for form, prefix in zip(forms, wanted, strict=True):
                 if not own.get(prefix):
-                    own[prefix] = next_tags([form], last, prefixes)
-                    last[prefix] += 1
+                    # Between those shown elsewhere too: what a form let go is not lost.
+                    own[prefix] = next_tags([form], reached, prefixes, others.union(tags))
                 tags.append(own[prefix].pop(0))
             self._kept[owner] = tuple(tags)
             return self._kept[owner]
@@ -53,13 +51,13 @@ class Proposals:
         with self._turn:
             self._kept.pop(owner, None)
 
-    def _still_free(self, owner: str, reached: Mapping[str, int]) -> dict[str, list[str]]:
+    def _still_free(self, book: Book, owner: str) -> dict[str, list[str]]:
         """Give what an owner has, by prefix, without what was recorded meanwhile."""
         free: dict[str, list[str]] = {}
-        for tag in self._kept.get(owner, ()):
-            for prefix, number in last_numbers([tag]).items():
-                if number > reached.get(prefix, number):
-                    free.setdefault(prefix, []).append(tag)
+        with book.file.reading() as connection:
+            for tag in self._kept.get(owner, ()):
+                if not was_given(connection, tag):
+                    free.setdefault(tag.partition("-")[0], []).append(tag)
         return free
 
     def _reached(self, book: Book, prefixes: Collection[str]) -> dict[str, int]:

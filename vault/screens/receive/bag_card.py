@@ -22,7 +22,7 @@ from vault.screens.widgets.labels import ElidedLabel
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.widgets.weight_field import TareField, WeightField
 
-_COLUMNS = 12
+_COLUMNS, _ROWS = 12, 4
 # Where each part stands: row, column, and over how many columns.
 _WIDE = {
     "tag": (0, 0, 2),
@@ -81,7 +81,7 @@ class BagCard(Card):
         self._proposed_tag = ""
         self._proposed_place = ""
         self._place_of: Mapping[str, str] = {}
-        self.tag = Field("tag", "tag")
+        self.tag = Field("tag", "the next one")
         self.form = NamedField(
             "what it is", "filings, sweeps, scrap …", new_words="A new word for it.", completes=True
         )
@@ -237,6 +237,9 @@ class BagCard(Card):
         for column in range(_COLUMNS):
             self._grid.setColumnStretch(column, 1)
             self._grid.setColumnMinimumWidth(column, 1)
+        # With the rows of the narrow way there Qt parts all columns alike, whatever stood before;
+        # else those of one bag lie off those of the next.
+        self._grid.setRowStretch(_ROWS - 1, 0)
         self.column.addLayout(self._grid)
         self.arrange(wide=True)
         self.setFocusProxy(self.form)

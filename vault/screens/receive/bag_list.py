@@ -25,14 +25,14 @@ class BagList(QWidget):
     Signals:
         edited: something was typed, or a bag added or removed.
         finished: the hand is through with the last bag and wants no other.
-        tag_wanted: a new bag wants a tag; its owner's name.
-        tag_free: a bag was removed; its owner's name.
+        tags_wanted: something stands in bags that want a tag now; the names of their owners.
+        tag_free: a bag that wanted a tag was removed; its owner's name.
         photo_wanted: a photo is to be chosen for a `BagCard`.
     """
 
     edited = Signal()
     finished = Signal()
-    tag_wanted = Signal(str)
+    tags_wanted = Signal(object)
     tag_free = Signal(str)
     photo_wanted = Signal(object)
 
@@ -43,6 +43,7 @@ class BagList(QWidget):
         self._help: ReceiptHelp | None = None
         self._numbers = itertools.count(1)
         self._owners: dict[BagCard, str] = {}
+        self._tagged: set[str] = set()
         self._cards: list[BagCard] = []
         # Off where nobody could choose a picture.
         self.takes_photos = True
@@ -59,9 +60,8 @@ class BagList(QWidget):
         return tuple(self._cards)
 
     def counted(self) -> tuple[BagCard, ...]:
-        """Give the cards that belong to the receipt: a last one that is blank does not yet."""
-        cards = self._cards
-        return tuple(cards[:-1] if len(cards) > 1 and cards[-1].is_blank else cards)
+        """Give the cards that belong to the receipt: blank ones do not, but for a lone one."""
+        return tuple(card for card in self._cards if not card.is_blank) or tuple(self._cards[:1])
 
     def drafts(self) -> tuple[BagDraft, ...]:
         """Give what stands in the cards that count."""
@@ -74,6 +74,7 @@ class BagList(QWidget):
         self._cards = []
         for content in contents:
             self.add().restore(content)
+        self._want_tags(self._cards)
         if not self._cards:
             self.add()
 
@@ -87,7 +88,7 @@ class BagList(QWidget):
         if self._help is not None:
             card.offer(self._help.forms, self._help.places, self._help.place_of)
         card.propose_place(before)
-        card.edited.connect(self.edited)
+        card.edited.connect(partial(self._on_card_edited, card))
         card.finished.connect(partial(self._on_card_finished, card))
         card.removal_wanted.connect(partial(self.remove, card))
         card.photo_wanted.connect(partial(self.photo_wanted.emit, card))
@@ -97,7 +98,6 @@ class BagList(QWidget):
         # A layout shows what it is given only later, and the hand goes there at once.
         card.setVisible(True)
         self._number()
-        self.tag_wanted.emit(owner)
         return card
 
     def remove(self, card: BagCard) -> None:
@@ -119,7 +119,7 @@ class BagList(QWidget):
         card.tag.write(tag)
         if not under:
             card.setFocus()
-        self.edited.emit()
+        self._on_card_edited(card)
 
     def take_tag(self, owner: str, tag: str) -> None:
         """Hand a proposed tag to the bag that wanted it."""
@@ -143,12 +143,19 @@ class BagList(QWidget):
         for card in self._cards:
             card.arrange(wide=width >= _WIDE_FROM)
 
-    def owners(self) -> tuple[str, ...]:
-        """Give the names under which tags are kept for the bags."""
-        return tuple(self._owners.values())
+    def _want_tags(self, cards: Sequence[BagCard]) -> None:
+        """Want tags once something stands in bags: of one left blank no number is lost."""
+        owners = [self._owners[card] for card in cards if not card.is_blank]
+        new = tuple(owner for owner in owners if owner not in self._tagged)
+        if new:
+            self._tagged.update(new)
+            self.tags_wanted.emit(new)
 
     def _let_go(self, card: BagCard) -> None:
-        self.tag_free.emit(self._owners.pop(card))
+        owner = self._owners.pop(card)
+        if owner in self._tagged:
+            self._tagged.remove(owner)
+            self.tag_free.emit(owner)
         self._column.removeWidget(card)
         card.hide()
         card.deleteLater()
@@ -156,6 +163,10 @@ class BagList(QWidget):
     def _number(self) -> None:
         for place, card in enumerate(self._cards):
             card.number(place, alone=len(self._cards) == 1)
+
+    def _on_card_edited(self, card: BagCard) -> None:
+        self._want_tags([card])
+        self.edited.emit()
 
     def _on_card_finished(self, card: BagCard) -> None:
         place = self._cards.index(card) + 1

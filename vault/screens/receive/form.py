@@ -7,9 +7,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 from typing_extensions import override
 
 from vault.application.operations.receipt_draft import ReceiptDraft
@@ -19,11 +19,12 @@ from vault.screens.look import GAP
 from vault.screens.receive.bag_card import Weights
 from vault.screens.receive.bag_list import BagList
 from vault.screens.receive.lot_card import LotCard
+from vault.screens.widgets.hand_area import HandArea
 
 _ROOM_AROUND = 90
 
 
-class ReceiveForm(QScrollArea):
+class ReceiveForm(HandArea):
     """Everything that is typed of a lot.
 
     Signals:
@@ -41,13 +42,9 @@ class ReceiveForm(QScrollArea):
         now: Callable[[], datetime],
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__(_ROOM_AROUND, parent)
         self.lot = LotCard(now)
         self.bags = BagList(style, weights)
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 6, 0)
@@ -62,9 +59,6 @@ class ReceiveForm(QScrollArea):
         self.bags.edited.connect(self.edited)
         self.bags.finished.connect(self.finished)
         self.setFocusProxy(self.lot)
-        application = QApplication.instance()
-        if isinstance(application, QApplication):
-            application.focusChanged.connect(self._on_focus_changed)
 
     @property
     def is_blank(self) -> bool:
@@ -121,12 +115,6 @@ class ReceiveForm(QScrollArea):
 
     def _go_to_first_bag(self) -> None:
         self.bags.cards[0].setFocus()
-
-    def _on_focus_changed(self, _old: QWidget | None, new: QWidget | None) -> None:
-        # Qt follows the Tab key alone; here the hand is led on by Enter.
-        inside = self.widget()
-        if new is not None and inside is not None and inside.isAncestorOf(new):
-            self.ensureWidgetVisible(new, 0, _ROOM_AROUND)
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:

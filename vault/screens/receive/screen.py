@@ -193,7 +193,7 @@ class ReceiveScreen(Screen):
         self.form.finished.connect(self.summary.button.setFocus)
         self.form.bags.takes_photos = self._hands.choose_picture is not None
         self.form.bags.photo_wanted.connect(self._on_photo_wanted)
-        self.form.bags.tag_wanted.connect(self._on_tag_wanted)
+        self.form.bags.tags_wanted.connect(self._on_tags_wanted)
         self.form.bags.tag_free.connect(self._on_tag_free)
         self.summary.button.clicked.connect(self._record)
         self.summary.finding_chosen.connect(self.form.go_to)
@@ -256,16 +256,20 @@ class ReceiveScreen(Screen):
         self._draft.drop()
         self._begin()
 
-    def _on_tag_wanted(self, owner: str) -> None:
-        if self._book is not None:
+    def _on_tags_wanted(self, owners: Sequence[str]) -> None:
+        book = self._book
+        if book is not None:
+            propose = self._questions.propose_tags
             self._background.ask(
-                partial(self._questions.propose_tags, self._book, owner, 1),
-                partial(self._on_tags_answered, self._book, owner),
+                # One after the other: they follow each other as the bags do.
+                lambda: [propose(book, owner, 1)[0] for owner in owners],
+                partial(self._on_tags_answered, book, owners),
             )
 
-    def _on_tags_answered(self, book: object, owner: str, tags: Sequence[str]) -> None:
+    def _on_tags_answered(self, book: object, owners: Sequence[str], tags: Sequence[str]) -> None:
         if book is self._book:
-            self.form.bags.take_tag(owner, tags[0])
+            for owner, tag in zip(owners, tags, strict=True):
+                self.form.bags.take_tag(owner, tag)
             self._pause.start()
 
     def _on_tag_free(self, owner: str) -> None:
@@ -312,11 +316,11 @@ class ReceiveScreen(Screen):
         if unclear is not None:
             unclear[0].setFocus()
             return
-        if not preview.may_be_recorded:
-            self.form.go_to(preview.findings[0])
-            return
         if self.form.draft() != receipt:
             self._record()
+            return
+        if not preview.may_be_recorded:
+            self.form.go_to(preview.findings[0])
             return
         self.summary.name_button(len(receipt.bags), busy=True)
         key = self._key

@@ -8,15 +8,7 @@ from itertools import pairwise
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
-from PySide6.QtWidgets import (
-    QApplication,
-    QBoxLayout,
-    QFrame,
-    QHBoxLayout,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from vault.application.operations.work_draft import WorkDraft
@@ -27,6 +19,7 @@ from vault.core.daybook import Process
 from vault.core.masses import Mass
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP
+from vault.screens.widgets.hand_area import HandArea
 from vault.screens.work.came_out import CameOutCard
 from vault.screens.work.head import FormHead
 from vault.screens.work.processes import Way, forms_made, left_behind, way_of
@@ -267,10 +260,7 @@ class WorkForm(QWidget):
         self._two.setSpacing(GAP)
         self._two.addWidget(self.went_in, 1)
         self._two.addWidget(self.came_out, 1)
-        self.area = QScrollArea()
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area = HandArea(_ROOM_AROUND)
         self.area.setWidget(inside)
         inside.setAutoFillBackground(False)
         body = QHBoxLayout()
@@ -293,9 +283,6 @@ class WorkForm(QWidget):
         self.went_in.changed.connect(self._on_went_in_changed)
         self.went_in.added_new.connect(self._on_added_new)
         self.went_in.ended.connect(self.came_out.go_in)
-        application = QApplication.instance()
-        if isinstance(application, QApplication):
-            application.focusChanged.connect(self._on_focus_changed)
         self.came_out.changed.connect(self._tell_changed)
         self.came_out.ended.connect(self.verdict.record_button.setFocus)
         self.verdict.record_button.clicked.connect(self.record_wanted)
@@ -338,11 +325,6 @@ class WorkForm(QWidget):
             self.came_out.made.clear()
             for form in wanted:
                 self.came_out.add(form)
-
-    def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
-        # Enter leads to the next weight by itself; only Tab would scroll to it.
-        if now is not None and self.area.isAncestorOf(now):
-            self.area.ensureWidgetVisible(now, 0, _ROOM_AROUND)
 
     def _on_process_chosen(self) -> None:
         self.went_in.offer_for(self.way)
