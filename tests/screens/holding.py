@@ -46,7 +46,7 @@ def press(qtbot: QtBot, widget: QWidget, words: str) -> None:
         return [
             one
             for one in widget.findChildren(QPushButton)
-            if one.text() == words and one.isVisibleTo(widget)
+            if one.text().replace("&", "") == words and one.isVisibleTo(widget)
         ]
 
     def stands_there() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from builders import mass, said
@@ -19,6 +19,7 @@ from vault.application.book import Book
 from vault.application.holds import Hold, set_hold
 from vault.application.operations.receipt_draft import BagDraft, ReceiptDraft
 from vault.application.operations.receipts import receive
+from vault.application.queries.tags import propose_tags
 from vault.core.daybook import Act, Process, Terms
 from vault.core.errors import VaultError
 from vault.screens.background import Background
@@ -177,6 +178,26 @@ def test_a_work_begins_with_what_was_received(
     assert wanted == [(process, ("R-0002",))]
 
 
+def test_alt_and_the_letter_of_a_process_begin_it_with_what_was_received(
+    counter: Counter, qtbot: QtBot
+) -> None:
+    wanted: list[tuple[object, object]] = []
+    counter.screen.work_wanted.connect(lambda *what: wanted.append(what))
+    fill_in(counter)
+    counter.click(counter.screen.summary.button)
+    qtbot.waitUntil(counter.is_done)
+    counter.key(Qt.Key.Key_S, Qt.KeyboardModifier.AltModifier)
+    assert wanted == [(Process.SORT, ("R-0002",))]
+
+
+def test_the_buttons_that_lead_on_stand_in_one_line(counter: Counter, qtbot: QtBot) -> None:
+    fill_in(counter)
+    counter.click(counter.screen.summary.button)
+    qtbot.waitUntil(counter.is_done)
+    done = counter.screen.done
+    assert len({one.height() for one in (done.another, done.receipt, done.tags, done.lot)}) == 1
+
+
 def test_the_lot_is_shown_among_the_lots(counter: Counter, qtbot: QtBot) -> None:
     wanted: list[tuple[str, str]] = []
     counter.screen.place_wanted.connect(lambda *what: wanted.append(what))
@@ -197,29 +218,68 @@ def test_another_lot_begins_with_an_empty_form_and_the_next_number(
     qtbot.waitUntil(lambda: counter.screen.form.lot.lot.name() == "L-0126")
     counter.settle()
     assert counter.screen.form.is_blank
-    assert counter.screen.form.bags.cards[0].tag.text == "R-0003"
     assert counter.focused() is counter.screen.form.lot.party.line
+    fill_in(counter)
+    assert counter.screen.form.bags.cards[0].tag.text == "R-0003"
 
 
 # --- bags ---------------------------------------------------------------------------------------
 
 
+def add_bag(counter: Counter, form: str = "filings") -> None:
+    """Add a bag, and say what is in it."""
+    counter.click(counter.screen.form.bags.add_button)
+    counter.types(form)
+    counter.settle()
+
+
 def test_bags_are_added_and_removed_and_keep_their_tags(counter: Counter) -> None:
     bags = counter.screen.form.bags
     assert bags.cards[0].remove.isHidden()
-    for _ in range(2):
-        counter.click(bags.add_button)
-    counter.settle()
+    fill_in(counter)
+    add_bag(counter)
+    add_bag(counter)
     assert [card.tag.text for card in bags.cards] == ["R-0002", "R-0003", "R-0004"]
-    assert bags.cards[2].form.line.hasFocus()
+    assert bags.cards[2].gross.line.hasFocus()
     counter.click(bags.cards[1].remove)
     counter.settle()
     assert [card.tag.text for card in bags.cards] == ["R-0002", "R-0004"]
-    counter.click(bags.add_button)
-    counter.settle()
+    counter.qtbot.waitUntil(lambda: counter.background.is_idle)
+    add_bag(counter)
     # The tag that came free is given to the next bag.
-    assert bags.cards[2].tag.text in {"R-0003", "R-0005"}
-    assert len({card.tag.text for card in bags.cards}) == 3
+    assert bags.cards[2].tag.text == "R-0003"
+
+
+def test_a_bag_left_blank_takes_no_number(counter: Counter, qtbot: QtBot) -> None:
+    bags = counter.screen.form.bags
+    assert bags.cards[0].tag.text == ""
+    fill_in(counter)
+    for _ in range(2):
+        counter.click(bags.add_button)
+    counter.settle()
+    assert [card.tag.text for card in bags.cards] == ["R-0002", "", ""]
+    counter.click(counter.screen.summary.button)
+    qtbot.waitUntil(counter.is_done)
+    assert [one.tag for one in counter.entries()[-1].lines] == ["R-0002"]
+    # What the bench makes next, with this screen in the background, is numbered on.
+    assert propose_tags(counter.book, "work", ["filings", "sweeps"]) == ("R-0003", "R-0004")
+
+
+def test_the_columns_of_all_bags_lie_below_each_other(counter: Counter, qtbot: QtBot) -> None:
+    fill_in(counter)
+    wide = counter.screen.form.bags.cards[0].height()
+    # The first one has stood in four rows before, as it does until the window has its size.
+    counter.holder.resize(960, 700)
+    qtbot.waitUntil(lambda: counter.screen.form.bags.cards[0].height() > 1.5 * wide)
+    counter.holder.resize(1440, 900)
+    add_bag(counter, "mixed sweeps of the month")
+    first, second = counter.screen.form.bags.cards
+    for name in ("tag", "form", "gross", "tare", "contents", "place", "note"):
+        one, two = getattr(first, name), getattr(second, name)
+        assert one.mapTo(first, one.rect().topLeft()).x() == (
+            two.mapTo(second, two.rect().topLeft()).x()
+        ), name
+        assert one.width() == two.width(), name
 
 
 def test_a_bag_stands_in_two_rows_where_there_is_room_and_in_four_where_not(
@@ -235,8 +295,8 @@ def test_a_bag_stands_in_two_rows_where_there_is_room_and_in_four_where_not(
 
 def test_a_tag_printed_before_is_scanned_onto_the_bag_in_hand(counter: Counter) -> None:
     bags = counter.screen.form.bags
-    counter.click(bags.add_button)
-    counter.settle()
+    fill_in(counter)
+    add_bag(counter)
     bags.cards[0].gross.line.setFocus()
     assert counter.screen.scanned("R-0900")
     assert [card.tag.text for card in bags.cards] == ["R-0900", "R-0003"]
@@ -245,6 +305,24 @@ def test_a_tag_printed_before_is_scanned_onto_the_bag_in_hand(counter: Counter) 
     assert counter.screen.scanned("R-0901")
     assert [card.tag.text for card in bags.cards] == ["R-0900", "R-0901"]
     assert bags.cards[1].form.line.hasFocus()
+    counter.settle()
+
+
+def test_a_new_bag_comes_into_sight_with_the_hand_in_it(counter: Counter, qtbot: QtBot) -> None:
+    fill_in(counter)
+    form = counter.screen.form
+    card = form.bags.cards[0]
+    # All of the first bag is just seen, so that nothing was scrolled for it.
+    bottom = card.mapTo(form.viewport(), card.rect().bottomLeft()).y()
+    counter.holder.resize(1440, counter.holder.height() - form.viewport().height() + bottom + 4)
+    qtbot.waitUntil(lambda: form.viewport().height() == bottom + 4)
+    for _ in range(2):  # the place is as proposed, no note
+        counter.enter()
+    line = form.bags.cards[1].form.line
+    assert counter.focused() is line
+    # It is laid out only after the hand went there.
+    qtbot.waitUntil(lambda: form.verticalScrollBar().maximum() > 100)
+    qtbot.waitUntil(lambda: is_in_sight(line, form.viewport()))
     counter.settle()
 
 
@@ -296,7 +374,7 @@ def test_an_empty_form_says_what_it_wants(counter: Counter) -> None:
     assert findings(counter) == [
         "Choose whose metal it is: the customer's, bought, or own.",
         "Say which customer brought it.",
-        "Say what is in R-0002: filings, sweeps, scrap …",
+        "Say what is in bag 1: filings, sweeps, scrap …",
     ]
     told = texts(counter.screen.summary)
     assert "not weighed yet" in told
@@ -579,11 +657,9 @@ def test_the_field_with_the_hand_in_it_is_in_sight(counter: Counter, qtbot: QtBo
     counter.settle()
     last = counter.screen.form.bags.cards[-1].note.line
     last.setFocus()
-    area = counter.screen.form.viewport()
-    assert isinstance(last, QLineEdit)
+    qtbot.waitUntil(lambda: is_in_sight(last, counter.screen.form.viewport()))
 
-    def is_in_sight() -> bool:
-        top = last.mapTo(area, last.rect().topLeft()).y()
-        return 0 <= top <= area.height() - last.height()
 
-    qtbot.waitUntil(is_in_sight)
+def is_in_sight(widget: QWidget, area: QWidget) -> bool:
+    top = widget.mapTo(area, widget.rect().topLeft()).y()
+    return 0 <= top <= area.height() - widget.height()

@@ -112,7 +112,7 @@ MORE_KEYS = (
     ("Down from the scan field", "Into the table"),
     ("Enter in the scan field", "Go to the thing scanned"),
     ("Escape in the scan field", "Empty it"),
-    ("Alt and a letter in a work", "Choose the process by its underlined letter"),
+    ("Alt and a letter", "Begin a work, or choose its process, by the underlined letter"),
     ("Enter in a work", "On to the next weight; from the empty scan field to what was added"),
     ("F2 in a line of a work", "Unfold it: form, place, tag, note; a part of an item"),
     ("Ctrl+Delete in a line of a work", "Take the line out"),

@@ -18,12 +18,13 @@ _FORM_PLURALS = {
     "crucible": "crucibles",
 }
 
-# What is done first with what was received: the name of the process, and what a button says.
+# What is done first with what was received: the name of the process, and what a button says, with
+# the letter that chooses it everywhere behind `&`.
 FIRST_WORKS = (
-    ("sort", "Sort it"),
-    ("burn off", "Burn it off"),
-    ("smelt", "Smelt it"),
-    ("cupel", "Cupel it"),
+    ("sort", "&Sort it"),
+    ("burn off", "&Burn it off"),
+    ("smelt", "S&melt it"),
+    ("cupel", "&Cupel it"),
 )
 NO_PLACE = "no place noted"
 

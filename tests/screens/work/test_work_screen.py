@@ -100,6 +100,16 @@ def test_a_big_button_begins_its_process(qtbot: QtBot, hand: Hand, screen: WorkS
     assert hand.is_at("scan or type a tag")
 
 
+def test_alt_and_the_letter_of_a_big_button_begin_its_process(
+    hand: Hand, screen: WorkScreen
+) -> None:
+    assert screen.page.start_buttons["smelt"].text() == "S&melt"
+    hand.press(Qt.Key.Key_M, Qt.KeyboardModifier.AltModifier)
+    hand.wait()
+    assert screen.is_filling_in
+    assert screen.form.head.process == "smelt"
+
+
 def test_a_bench_without_works_is_told_what_to_do_first(
     qtbot: QtBot, screen: WorkScreen, bench: InventedBench
 ) -> None:

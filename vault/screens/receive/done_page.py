@@ -13,6 +13,7 @@ from vault.core.daybook import Process
 from vault.screens.look import Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
+from vault.screens.widgets.lettered import give_letter
 from vault.screens.words import FIRST_WORKS
 
 _WIDTH = 620
@@ -62,7 +63,7 @@ class DonePage(QWidget):
         self.receipt = _button("Receipt …")
         self.tags = _button("Tags …")
         self.lot = _button("Show the lot")
-        self.works = [_button(words) for _, words in FIRST_WORKS]
+        self.works = [_button() for _ in FIRST_WORKS]
         self._next = QWidget()
         self._lay_out()
         self._connect()
@@ -116,14 +117,16 @@ class DonePage(QWidget):
         self.receipt.clicked.connect(self.receipt_wanted)
         self.tags.clicked.connect(self.tags_wanted)
         self.lot.clicked.connect(self.lot_wanted)
-        for (process, _), button in zip(FIRST_WORKS, self.works, strict=True):
+        for (process, words), button in zip(FIRST_WORKS, self.works, strict=True):
+            button.setToolTip(f"Begin it with all of the lot (Alt+{give_letter(button, words)})")
             button.clicked.connect(partial(self.work_wanted.emit, Process(process)))
 
 
-def _button(words: str, *, first: bool = False) -> QPushButton:
+def _button(words: str = "", *, first: bool = False) -> QPushButton:
     made = QPushButton(words)
     made.setAutoDefault(True)
-    made.setProperty("kind", "first" if first else "tall")
+    made.setProperty("kind", "first" if first else "")
+    made.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
     made.setCursor(Qt.CursorShape.PointingHandCursor)
     return made
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
@@ -17,6 +16,7 @@ from PySide6.QtWidgets import (
 from vault.screens.look import FIELD_HEIGHT, GAP, Size
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.layouts import FlowLayout
+from vault.screens.widgets.lettered import give_letter
 from vault.screens.work.processes import WAYS, Way
 
 
@@ -73,12 +73,7 @@ class FormHead(QFrame):
         chip = QToolButton()
         chip.setProperty("kind", "chip")
         chip.setCheckable(True)
-        chip.setText(way.chip)
-        letter = way.chip[way.chip.index("&") + 1].upper()
-        # A button's own shortcut clicks a tenth of a second late, when the scan is under way.
-        chip.setShortcut(QKeySequence())
-        shortcut = QShortcut(QKeySequence(f"Alt+{letter}"), self)
-        shortcut.activated.connect(chip.click)
+        letter = give_letter(chip, way.chip)
         chip.setToolTip(f"{way.process.value} (Alt+{letter})")
         chip.setAccessibleName(way.process.value)
         chip.setMinimumHeight(FIELD_HEIGHT)

@@ -10,12 +10,13 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedWidget, QVBoxLay
 
 from vault.application.queries.answers.bench import RecentWork
 from vault.screens.house_style import HouseStyle
-from vault.screens.look import FIELD_HEIGHT, GAP, Size
+from vault.screens.look import GAP, Size
 from vault.screens.models.sorted_rows import SortedRows
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.layouts import FlowLayout
+from vault.screens.widgets.lettered import give_letter
 from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
 from vault.screens.work.columns import work_columns
@@ -88,10 +89,12 @@ class WorksPage(QWidget):
         starts = QWidget()
         flow = FlowLayout(starts, spacing=10)
         for way in WAYS:
-            words = way.chip.replace("&", "")
-            button = QPushButton(f"{words[:1].upper()}{words[1:]}")
+            button = QPushButton()
+            letter = give_letter(button, _capital(way.chip))
             button.setProperty("kind", "tall")
-            button.setToolTip(f"Record that something was done: {way.process.value}")
+            done = f"Record that something was done: {way.process.value}"
+            button.setToolTip(f"{done} (Alt+{letter})")
+            button.setAccessibleName(way.process.value)
             button.setAutoDefault(True)
             button.clicked.connect(partial(self.begun.emit, way.process.value))
             flow.addWidget(button)
@@ -114,6 +117,12 @@ class WorksPage(QWidget):
             self.entry_wanted.emit(row.number)
 
 
+def _capital(words: str) -> str:
+    """Begin words with a capital, also where `&` stands before it."""
+    at = words.startswith("&")
+    return f"{words[:at]}{words[at].upper()}{words[at + 1 :]}"
+
+
 class BegunCard(Card):
     """Says what was begun and not recorded; hidden where nothing was."""
 
@@ -124,7 +133,7 @@ class BegunCard(Card):
         self.go_on_button.setProperty("kind", "first")
         self.throw_away_button = QPushButton("Throw it away")
         self.throw_away_button.setProperty("kind", "tall")
-        self.go_on_button.setStyleSheet(f"min-height: {FIELD_HEIGHT - 2}px")
+        self.go_on_button.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
         for one in (self.go_on_button, self.throw_away_button):
             one.setAutoDefault(True)
         row = QHBoxLayout()
