@@ -285,6 +285,20 @@ def test_without_a_printer_tags_are_saved_and_that_is_said(
     assert told.args[0].startswith("No printer was found, so Tags K-0001 was saved as ")
 
 
+def test_enter_presses_the_button_in_hand_and_nothing_elsewhere(
+    qtbot: QtBot, dialog: LabelDialog, hands: HandsOff, tmp_path: Path
+) -> None:
+    hands.answer = tmp_path / "tags.pdf"
+    dialog.start_at.setFocus()
+    qtbot.keyClick(dialog.start_at, Qt.Key.Key_Return)
+    assert dialog.isVisible()
+    assert not hands.answer.exists()
+    dialog.print_button.setFocus()
+    with qtbot.waitSignal(dialog.told):
+        qtbot.keyClick(dialog.print_button, Qt.Key.Key_Return)
+    assert hands.answer.exists()
+
+
 def test_the_next_tags_begin_where_the_last_ended(
     qtbot: QtBot, dialog: LabelDialog, hands: HandsOff, choices: Choices, tmp_path: Path
 ) -> None:

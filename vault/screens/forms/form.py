@@ -10,7 +10,6 @@ from typing import Any
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractButton,
     QDialog,
     QFrame,
     QHBoxLayout,
@@ -28,6 +27,7 @@ from vault.screens.forms.kit import FormKit
 from vault.screens.look import Size
 from vault.screens.widgets.cards import Caution, Note
 from vault.screens.widgets.day_fields import WhenField
+from vault.screens.widgets.enter_key import press_in_hand
 from vault.screens.widgets.fields import Captioned, Field
 from vault.screens.widgets.labels import ElidedLabel, label
 
@@ -325,13 +325,9 @@ class Form(QDialog):
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        # Enter would press whichever button Qt takes for the default one; it belongs to the fields.
-        if event.key() not in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+        # Elsewhere Enter belongs to the fields.
+        if not press_in_hand(self, event):
             super().keyPressEvent(event)
-            return
-        button = self.focusWidget()
-        if isinstance(button, QAbstractButton):
-            button.click()
 
     @override
     def reject(self) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from typing_extensions import override
 
 from vault.core.errors import VaultError
 from vault.screens.choosers import Choosers
@@ -14,6 +16,7 @@ from vault.screens.look import Size
 from vault.screens.printing.output import print_on, save_pdf
 from vault.screens.printing.page import Paper
 from vault.screens.printing.preview import Preview
+from vault.screens.widgets.enter_key import press_in_hand
 from vault.screens.widgets.labels import label
 
 _BUTTON_HEIGHT = 44
@@ -77,7 +80,7 @@ class PaperDialog(QDialog):
     def _button(self, words: str, done: object, *, first: bool = False) -> QPushButton:
         made = QPushButton(words)
         made.setMinimumHeight(_BUTTON_HEIGHT)
-        # Enter prints only where the button has been gone to.
+        # Enter prints only where the button has the hand.
         made.setAutoDefault(False)
         if first:
             made.setProperty("kind", "first")
@@ -174,3 +177,8 @@ class PaperDialog(QDialog):
             return
         self.told.emit(f"{because}{self.paper.title} was saved as {path}.")
         self.accept()
+
+    @override
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not press_in_hand(self, event):
+            super().keyPressEvent(event)
