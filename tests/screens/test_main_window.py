@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from screens.conftest import WindowOf
+from screens.holding import press
 from screens.invented import InventedShop
 from screens.stand_ins import HandsOff, PlainScreen
 from vault.application.queries.answers.items import ItemQuery
@@ -290,6 +291,30 @@ def test_two_troubles_stand_one_below_the_other(open_window: MainWindow) -> None
     for sentence in ("One.", "Two.", "One."):
         open_window.notice.tell(sentence)
     assert open_window.notice.words.text() == "One.\nTwo."
+
+
+def test_of_one_kind_the_newest_notice_takes_the_place_of_the_older(
+    qtbot: QtBot, open_window: MainWindow
+) -> None:
+    notice = open_window.notice
+    for tag in ("K-0001", "K-0002", "K-0003"):
+        open_window._parts.papers.told.emit(f"Tags {tag} were printed.")
+        open_window.forms.told.emit(f"{tag} moved.")
+    assert notice.words.text() == "Tags K-0003 were printed.\nK-0003 moved."
+    assert notice.property("kind") == "note"
+    open_window.scans.told.emit("That tag was misread; scan it again.")
+    assert notice.property("kind") == "caution"
+    # What went well takes nothing from a trouble.
+    open_window.forms.told.emit("K-0004 moved.")
+    assert notice.words.text().split("\n") == [
+        "Tags K-0003 were printed.",
+        "K-0004 moved.",
+        "That tag was misread; scan it again.",
+    ]
+    assert notice.property("kind") == "caution"
+    press(qtbot, notice, "Close")
+    open_window.forms.told.emit("K-0005 moved.")
+    assert (notice.words.text(), notice.property("kind")) == ("K-0005 moved.", "note")
 
 
 def test_a_book_that_is_open_elsewhere_says_so(qtbot: QtBot, window_of: WindowOf) -> None:

@@ -107,7 +107,7 @@ class MainWindow(QMainWindow):
             screen.place_wanted.connect(self.go_to)
             screen.items_wanted.connect(self.show_items)
             screen.tags_wanted.connect(self._parts.papers.print_tags)
-            screen.told.connect(self.notice.tell)
+            screen.told.connect(partial(self.notice.tell, kind="the screen"))
             screen.write_out_wanted.connect(self.copies.write_out_this)
             screen.work_wanted.connect(self.work_on)
             self._screens[name] = screen
@@ -219,13 +219,13 @@ class MainWindow(QMainWindow):
         self.top_bar.entered.connect(self._on_top_bar_entered)
         self.top_bar.left_down.connect(self._on_top_bar_left_down)
         self.top_bar.found.connect(self._go_to_found)
-        self.forms.told.connect(self.notice.tell_good)
-        self.forms.missed.connect(self.notice.tell)
+        self.forms.told.connect(partial(self.notice.tell_good, kind="recorded"))
+        self.forms.missed.connect(partial(self.notice.tell, kind="missed"))
         self.forms.entry_wanted.connect(partial(self.go_to, "daybook"))
-        self.copies.told.connect(self.notice.tell_good)
+        self.copies.told.connect(partial(self.notice.tell_good, kind="copied"))
         self.settings.accepted.connect(self._on_settings_accepted)
-        parts.papers.told.connect(self.notice.tell_good)
-        self.scans.told.connect(self.notice.tell)
+        parts.papers.told.connect(partial(self.notice.tell_good, kind="printed"))
+        self.scans.told.connect(partial(self.notice.tell, kind="scanned"))
         self.scans.sought.connect(self._on_top_bar_entered)
         self.copies.warned.connect(self.notice.tell)
         wanted: dict[str, Callable[[], object]] = {
@@ -396,7 +396,7 @@ class MainWindow(QMainWindow):
 
     def _on_find_answered(self, text: str, hits: Sequence[tuple[str, str]]) -> None:
         if not hits:
-            self.notice.tell(nothing_called(text))
+            self.notice.tell(nothing_called(text), kind="scanned")
         elif len(hits) == 1:
             self._go_to_found(*hits[0])
         else:

@@ -1,4 +1,4 @@
-"""A sentence across the window that stays until it is read, and the strip of work under way."""
+"""Sentences across the window that stay until they are read, and the strip of work under way."""
 
 from __future__ import annotations
 
@@ -14,6 +14,9 @@ _STEPS = 1000
 class Notice(QFrame):
     """Tells trouble in a sentence, or what went well; hidden while there is neither.
 
+    Of one kind only the newest is told, so that a day's work does not pile up; what is of no kind
+    stands until it is read.
+
     Signals:
         closed: the reader has read it.
     """
@@ -24,6 +27,8 @@ class Notice(QFrame):
         super().__init__(parent)
         self.setProperty("kind", "caution")
         self.words = label(wrap=True)
+        # By kind, in the order in which they came: the sentence, and whether it tells trouble.
+        self._told: dict[str, tuple[str, bool]] = {}
         self._close = QPushButton("Close")
         self._close.clicked.connect(self._on_close_clicked)
         row = QHBoxLayout(self)
@@ -32,27 +37,27 @@ class Notice(QFrame):
         row.addWidget(self._close)
         self.hide()
 
-    def tell(self, sentence: str) -> None:
-        """Show a sentence; a second one stands below the first."""
-        self._say(sentence, "caution")
+    def tell(self, sentence: str, kind: str = "") -> None:
+        """Show a sentence of trouble, in place of an older one of the same kind, else below it."""
+        self._say(sentence, kind, is_trouble=True)
 
-    def tell_good(self, sentence: str) -> None:
+    def tell_good(self, sentence: str, kind: str = "") -> None:
         """Show a sentence on what went well; beside a trouble it takes nothing from it."""
-        is_free = self.isHidden() or not self.words.text()
-        self._say(sentence, "note" if is_free else str(self.property("kind")))
+        self._say(sentence, kind, is_trouble=False)
 
-    def _say(self, sentence: str, kind: str) -> None:
-        told = "" if self.isHidden() else self.words.text()
-        if sentence not in told.split("\n"):
-            self.words.setText(f"{told}\n{sentence}".strip())
-        if self.property("kind") != kind:
-            self.setProperty("kind", kind)
+    def _say(self, sentence: str, kind: str, *, is_trouble: bool) -> None:
+        self._told[kind or sentence] = (sentence, is_trouble)
+        self.words.setText("\n".join(one for one, _ in self._told.values()))
+        look = "caution" if any(is_bad for _, is_bad in self._told.values()) else "note"
+        if self.property("kind") != look:
+            self.setProperty("kind", look)
             self.style().unpolish(self)
             self.style().polish(self)
         self.show()
 
     def _on_close_clicked(self) -> None:
         self.hide()
+        self._told.clear()
         self.words.clear()
         self.closed.emit()
 
