@@ -115,6 +115,7 @@ class ListedItem:
     owner_share_ppm: int | None
     lots: tuple[str, ...]
     more_lots: int
+    hold_until: date | None
 
 
 def ids_of(connection: Connection, wanted: Wanted) -> array[int]:
@@ -224,7 +225,7 @@ def names_like(connection: Connection, text: str, most: int) -> list[tuple[str, 
 _ITEM = (
     "SELECT i.id, i.tag, i.form, i.gross_ug, i.gross_u_ug, i.place, i.state, i.made_on, "
     "i.is_residue, i.lot, i.party, i.terms, i.note, o.owner, o.owner_share_ppm, o.lots, "
-    "o.more_lots FROM item i LEFT JOIN item_origin o ON o.item = i.id"
+    "o.more_lots, i.hold_until FROM item i LEFT JOIN item_origin o ON o.item = i.id"
 )
 
 
@@ -247,6 +248,7 @@ def _listed(row: Any) -> ListedItem:  # noqa: ANN401 - a row as the driver gives
         owner_share_ppm=row[14],
         lots=tuple(row[15].split("\n")) if row[15] else (),
         more_lots=row[16] or 0,
+        hold_until=None if row[17] is None else date.fromordinal(row[17]),
     )
 
 

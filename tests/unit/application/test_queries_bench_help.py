@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from builders import mass, moved, received, said, sent, struck, thing, worked
+from conftest import Clock
 from vault.application.book import Book
 from vault.application.figures import work_out
 from vault.application.operations.recording import import_entries
@@ -97,6 +98,22 @@ def test_an_item_in_short_says_what_it_is_and_what_it_holds(book: Book) -> None:
     assert bead.lots == ("L-1",)
     assert briefs["R-1"].trouble == "R-1 is not on hand: it was used up in a work."
     assert briefs["C-1"].trouble == "C-1 is not on hand: it was sent away."
+
+
+def test_an_item_in_short_says_how_long_it_is_held_until_that_day_has_come(
+    tmp_path: Path, clock: Clock
+) -> None:
+    with Book.create(tmp_path / "held.shop", zone="UTC", operator="Imke", clock=clock) as book:
+        bags = [
+            thing("R-1", "filings", "100", hold_until="2031-03-02"),
+            thing("R-2", "filings", "100"),
+        ]
+        import_entries(book, [received(1, *bags)])
+        held, free = item_briefs(book, ["R-1", "R-2"]).values()
+        assert (held.hold_until, free.hold_until) == (date(2031, 3, 2), None)
+        assert items_to_pick(book, "R-1")[0].hold_until == date(2031, 3, 2)
+        clock.go_on(days=1)
+        assert item_briefs(book, ["R-1"])["R-1"].hold_until is None
 
 
 @pytest.mark.parametrize(

@@ -405,6 +405,20 @@ def test_what_nobody_knows_keeps_the_balance_open(book: Book) -> None:
     )
 
 
+def test_where_nothing_is_known_of_what_goes_in_that_is_said(tmp_path: Path) -> None:
+    with Book.create(tmp_path / "n.shop", zone="UTC", operator="Imke", clock=lambda: NOW) as book:
+        import_entries(book, [received(1, thing("R-1", "filings", "100"))])
+        work_out(book)
+        button, slag = MadeThing("K-9", "button", mass("95")), MadeThing("S-9", "slag", mass("6"))
+        found = preview_work(book, replace(smelted("R-1"), made=(button, slag)))
+        alone = preview_work(book, WorkDraft(Process.SMELT, used=(UsedThing("R-1"),)))
+    assert (found.metals, found.closes) == ((), None)
+    told = "Nothing is known of the metal in what goes in; an assay, or a word on its fineness "
+    assert found.sentence.startswith(told)
+    assert found.sentence.endswith("would tell. The whole weight closes.")
+    assert alone.sentence.startswith(told)
+
+
 # --- aids ----------------------------------------------------------------------------------------
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 from vault.application.book import Book
 from vault.application.queries.answers.bench import (
@@ -63,7 +64,8 @@ def item_briefs(book: Book, tags: Sequence[str]) -> dict[str, ItemBrief]:
     with book.file.reading() as connection:
         listed = items_of(connection, ids_of_tags(connection, tags))
         contents = contents_of(connection, [one.id for one in listed])
-    return {one.tag: _brief(one, contents.get(one.id, {})) for one in listed}
+    on = _today(book)
+    return {one.tag: _brief(one, contents.get(one.id, {}), on) for one in listed}
 
 
 def items_to_pick(book: Book, text: str) -> tuple[ItemBrief, ...]:
@@ -71,7 +73,8 @@ def items_to_pick(book: Book, text: str) -> tuple[ItemBrief, ...]:
     with book.file.reading() as connection:
         listed = items_of(connection, on_hand_like(connection, text, MOST_TO_PICK))
         contents = contents_of(connection, [one.id for one in listed])
-    return tuple(_brief(one, contents.get(one.id, {})) for one in listed)
+    on = _today(book)
+    return tuple(_brief(one, contents.get(one.id, {}), on) for one in listed)
 
 
 def recent_works(book: Book) -> tuple[RecentWork, ...]:
@@ -88,8 +91,13 @@ def _joined(used: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*used, *others]))
 
 
-def _brief(one: ListedItem, contents: dict[str, Figure]) -> ItemBrief:
+def _today(book: Book) -> date:
+    return book.clock().astimezone(book.zone).date()
+
+
+def _brief(one: ListedItem, contents: dict[str, Figure], on: date) -> ItemBrief:
     why = _GONE.get(one.state, "")
+    is_held = one.state is State.ON_HAND and one.hold_until is not None and on < one.hold_until
     return ItemBrief(
         tag=one.tag,
         form=one.form,
@@ -103,6 +111,7 @@ def _brief(one: ListedItem, contents: dict[str, Figure]) -> ItemBrief:
         state=one.state,
         made_on=one.made_on,
         is_residue=one.is_residue,
+        hold_until=one.hold_until if is_held else None,
         trouble=f"{one.tag} is not on hand: {why}." if why else "",
     )
 

@@ -40,6 +40,11 @@ from vault.reckoning.micrograms import PER_GRAM, micrograms
 _BETTER = 0.9
 # A metal that nobody knows of and that is less than this share of the charge is not shown.
 _OF_NO_ACCOUNT = 0.001
+_OF_NO_METAL = "What goes in holds too little precious metal to balance."
+_OF_UNKNOWN_METAL = (
+    "Nothing is known of the metal in what goes in; an assay, or a word on its fineness when it is "
+    "received, would tell."
+)
 # Metals are heavier than what holds them only where the difference is more than this share of it.
 _LEAST_OVER = 0.0005
 
@@ -52,6 +57,8 @@ def preview_work(book: Book, draft: WorkDraft, numbers: WorkNumbers = PLAIN) -> 
     metals = tuple(_metals(looked, numbers))
     whole = weight_preview(weight)
     closes, sentence = _outcome(metals, whole)
+    if looked.items and not metals and closes is None:
+        sentence = f"{_silence(looked)} {sentence}".strip()
     preview = WorkPreview(
         metals=metals,
         weight=whole,
@@ -208,6 +215,11 @@ def _outcome(metals: tuple[MetalPreview, ...], whole: WeightPreview) -> tuple[bo
         verb = "closes" if len(closed) == 1 else "close"
         return None, f"The {_and(closed)} {verb}." if closed else ""
     return True, "Both balances close." if len(verdicts) == 2 else "All balances close."
+
+
+def _silence(looked: Looked) -> str:
+    """Say why there is no balance of any metal though something goes in."""
+    return _OF_NO_METAL if looked.foresight.metals else _OF_UNKNOWN_METAL
 
 
 def _and(names: list[str]) -> str:

@@ -10,7 +10,7 @@ from vault.application.queries.answers.bench import ItemBrief
 from vault.application.queries.answers.forms import ItemFacts
 from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
-from vault.screens.numbers import Numbers
+from vault.screens.numbers import Numbers, day
 from vault.screens.words import NO_PLACE
 
 
@@ -49,7 +49,8 @@ class ItemForm(Form):
 
 
 def words_of(brief: ItemBrief, numbers: Numbers) -> str:
-    """Say what an item is, where it lies, what it weighs and whose it is."""
+    """Say what an item is, where it lies, what it weighs, whose it is and how long it is held."""
     weight = "never weighed" if brief.gross_ug is None else numbers.weight(brief.gross_ug)
-    told = [brief.form, brief.place or NO_PLACE, weight, brief.party]
+    held = "" if brief.hold_until is None else f"held until {day(brief.hold_until)}"
+    told = [brief.form, brief.place or NO_PLACE, weight, brief.party, held]
     return " · ".join(one for one in told if one)

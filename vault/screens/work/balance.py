@@ -18,6 +18,7 @@ from vault.application.queries.answers.work import (
     WorkFinding,
     WorkPreview,
 )
+from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Look, Size
 from vault.screens.numbers import NOT_KNOWN, Numbers, metal_name
@@ -61,13 +62,11 @@ class BalanceCard(Card):
             told.add(one.sentence)
         if preview.weight.lines or preview.weight.sentence:
             parts.append(_weight_part(preview.weight, numbers))
-        if preview.metals or preview.weight.lines:
-            if preview.sentence:
-                kind = _KIND_OF[preview.closes]
-                parts.append(
-                    label(preview.sentence, bold=preview.closes is not None, kind=kind, wrap=True)
-                )
-        else:
+        if preview.sentence:
+            kind = _KIND_OF[preview.closes]
+            is_bold = preview.closes is not None
+            parts.append(label(preview.sentence, bold=is_bold, kind=kind, wrap=True))
+        elif not (preview.metals or preview.weight.lines):
             parts.append(label(_WAITING, kind="soft", wrap=True))
         self._show(parts)
 
@@ -126,7 +125,9 @@ class MetalBalance(QWidget):
     def _add_outcome(self, grid: QGridLayout, preview: MetalPreview, numbers: Numbers) -> None:
         for made in preview.made:
             told = numbers.figure_with_unit(made.figure)
-            _add(grid, f"{made.form} {made.tag}, {made.figure.how.value}", told)
+            known = made.figure.how is not How.NOT_KNOWN
+            how = f", {made.figure.how.value}" if known else ""
+            _add(grid, f"{made.form} {made.tag}{how}", told)
         lost = preview.lost
         gain = lost.fine_ug is not None and lost.fine_ug < 0
         words = "more came out than went in" if gain else "gone as fume or spilled"
@@ -209,7 +210,10 @@ class FindingsCard(Card):
         for sentence in dict.fromkeys(one.sentence for one in told):
             grave = any(one.gravity is Gravity.REFUSES and one.sentence == sentence for one in told)
             kind = "attention" if grave else ""
-            self._column.addWidget(label(sentence, size=Size.SECOND, kind=kind, wrap=True))
+            words = label(sentence, size=Size.SECOND, kind=kind, wrap=True)
+            self._column.addWidget(words)
+            # A layout shows what it is given only later.
+            words.setVisible(True)
         self.setVisible(bool(told))
 
 

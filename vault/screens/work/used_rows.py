@@ -64,7 +64,8 @@ class UsedRow(Row):
         self.title.setText(brief.form)
         self.details.setText(brief_in_words(brief, numbers))
         self.whole.setText(numbers.weight(brief.gross_ug))
-        self.said_of_it.say(brief.trouble, TROUBLE if brief.trouble else HINT)
+        told = brief.trouble or held_in_words(brief)
+        self.said_of_it.say(told, TROUBLE if told else HINT)
         self._tell_part()
 
     def show_part_tags(self, part: str, rest: str) -> None:
@@ -151,6 +152,13 @@ def brief_in_words(brief: ItemBrief, numbers: Numbers) -> str:
     if brief.hold_until is not None:
         told.append(f"held until {day(brief.hold_until)}")
     return " · ".join(one for one in told if one)
+
+
+def held_in_words(brief: ItemBrief) -> str:
+    """Say that an item is held and what that means; empty where it is not."""
+    if brief.hold_until is None:
+        return ""
+    return f"{brief.tag} is held until {day(brief.hold_until)}; no work may begin before that day."
 
 
 def offered_words(brief: ItemBrief, numbers: Numbers) -> str:

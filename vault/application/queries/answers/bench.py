@@ -58,7 +58,8 @@ class ItemBrief:
     Attributes:
         lots: the lots that most of its metal came from; `more_lots` is how many more.
         contents: fine metal by symbol.
-        hold_until: the day up to which it is kept as it is, None where it is not held.
+        hold_until: the day before which it is neither worked, sent nor sold; None where it is not
+            held any more.
         trouble: why nothing can be done with it, as a sentence; empty where it is on hand.
     """
 
