@@ -177,7 +177,7 @@ def test_typing_wins_over_the_scale(qtbot: QtBot, bench: BenchScale, form: Form)
     bench.steady("160.00")
     enter(qtbot, form.first)
     assert (form.first.mass(), form.first.source()) == (mass("12.5 g"), "")
-    assert form.first.said_of_it.text == "12.50 g"
+    assert (form.first.text, form.first.said_of_it.text) == ("12.50 g", "")
 
 
 def test_the_big_button_takes_for_the_field_that_has_the_focus_alone(

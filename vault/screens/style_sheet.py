@@ -81,9 +81,9 @@ QPushButton[kind="alarm"]:hover, QPushButton[kind="alarm"]:focus { text-decorati
 #rail QPushButton:disabled { color: $rail_soft; }
 
 QToolButton[kind="chip"] { background: $card; color: $ink; border: 1px solid $line;
-    border-radius: 8px; padding: 5px 12px; font-weight: bold; font-size: ${second}px; }
+    border-radius: 8px; padding: 5px 10px; font-weight: bold; font-size: ${second}px; }
 QToolButton[kind="chip"]:hover { border-color: $accent; }
-QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
+QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 9px; }
 QToolButton[kind="chip"]:checked { background: $accent; color: $on_accent; border-color: $accent; }
 QToolButton[kind="metal"] { background: transparent; color: $ink; border: none;
     padding: 0 4px; min-height: ${tall}px; min-width: 26px; font-weight: bold; }

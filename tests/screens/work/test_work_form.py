@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from PySide6.QtCore import Qt
@@ -13,14 +14,22 @@ from pytestqt.qtbot import QtBot
 from builders import mass, said
 from screens.holding import Holder, press, texts
 from screens.work.at_the_bench import ALT, CTRL, ENTER, Hand, begin, cupel, expect, told, why
-from screens.work.invented_work import LONG_PLACE, InventedBench, finding
+from screens.work.invented_work import (
+    KNOWN,
+    LONG_PLACE,
+    InventedBench,
+    figure,
+    finding,
+    nothing_yet,
+)
 from vault.application.operations.work_draft import MadeThing, PartTaken, WorkDraft
-from vault.application.queries.answers.work import Gravity, Side
+from vault.application.queries.answers.work import Gravity, MadeMetal, MetalPreview, Side
 from vault.core.daybook import Process
 from vault.core.errors import VaultError
+from vault.core.knowledge import NOTHING_KNOWN
 from vault.core.masses import Mass
 from vault.screens.house_style import HouseStyle
-from vault.screens.look import LIGHT
+from vault.screens.look import FIELD_HEIGHT, LIGHT
 from vault.screens.numbers import Numbers
 from vault.screens.work.balance import BalanceBar, MetalBalance
 from vault.screens.work.screen import WorkScreen
@@ -399,7 +408,74 @@ def test_what_is_not_on_hand_says_so_at_its_line(hand: Hand, screen: WorkScreen)
     assert row.trouble_words() == "C-0100 is not on hand: it was sent away."
 
 
+def test_what_is_held_says_so_at_its_line_before_the_book_refuses_it(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
+) -> None:
+    bench.items["R-0103"] = replace(
+        bench.items["R-0101"], tag="R-0103", place="bench", hold_until=date(2031, 3, 28)
+    )
+    go = threading.Event()
+    bench.before_preview = lambda: expect(go.wait(5))
+    screen.begin("cupel", ["R-0103"])
+    (row,) = screen.form.went_in.used.rows
+    qtbot.waitUntil(lambda: row.brief is not None)
+    assert row.details.text().endswith("bench · held until 28 Mar 2031")
+    assert row.trouble_words() == (
+        "R-0103 is held until 28 Mar 2031; no work may begin before that day."
+    )
+    go.set()
+    hand.wait()
+
+
 # --- the balance ----------------------------------------------------------------------------------
+
+
+def test_of_unknown_metal_the_balance_says_what_is_true(screen: WorkScreen) -> None:
+    card = screen.form.verdict.balance
+    waiting = "As soon as something goes in and comes out, its balance stands here."
+    nothing = nothing_yet(WorkDraft())
+    card.show_preview(nothing)
+    assert waiting in texts(card)
+    card.show_preview(replace(nothing, sentence="Nothing is known of the metal in what goes in."))
+    assert texts(card)[1:] == ["Nothing is known of the metal in what goes in."]
+
+
+def test_of_what_is_not_known_it_is_said_once(qtbot: QtBot) -> None:
+    made = (
+        MadeMetal("K-0213", "bead", figure("149.6"), is_residue=False),
+        MadeMetal("R-0007", "filings", NOTHING_KNOWN, is_residue=False),
+    )
+    balance = MetalBalance(
+        MetalPreview("Ag", figure("151.5"), made, figure("0.2"), (), closes=None, sentence=""),
+        HouseStyle(),
+        set(),
+    )
+    qtbot.addWidget(balance)
+    assert {"bead K-0213, worked out", "filings R-0007", "not known"} <= set(texts(balance))
+
+
+def test_words_stand_level_with_their_weight_whatever_is_said_below(
+    hand: Hand, screen: WorkScreen, qtbot: QtBot
+) -> None:
+    cupel(hand, screen)
+    row = screen.form.went_in.added.rows[0]
+    before = row.title.mapTo(row, row.title.rect().topLeft())
+    row.weight.line.setFocus()
+    hand.enter("a lot")
+    assert row.weight.said_of_it.isVisible()
+    qtbot.waitUntil(lambda: row.height() > 1.3 * FIELD_HEIGHT)
+    assert row.title.mapTo(row, row.title.rect().topLeft()) == before
+
+
+def test_a_place_too_long_for_its_line_goes_on_in_the_next(
+    hand: Hand, screen: WorkScreen, qtbot: QtBot
+) -> None:
+    begin(hand, screen, "cupel", "K-0212")
+    row = screen.form.came_out.made.rows[0]
+    row.know(replace(KNOWN, place_of={"bead": LONG_PLACE}))
+    details = row.details
+    qtbot.waitUntil(lambda: details.height() >= details.heightForWidth(details.width()))
+    assert details.text() == f"to: {LONG_PLACE}"
 
 
 def test_the_balance_stands_beside_it_before_it_is_recorded(hand: Hand, screen: WorkScreen) -> None:
@@ -539,11 +615,16 @@ def test_in_a_narrow_window_the_parts_stand_one_below_the_other(
     qtbot.waitUntil(lambda: not line.visibleRegion().isEmpty())
 
 
-def test_long_names_are_cut_and_told_in_full(hand: Hand, screen: WorkScreen) -> None:
+def test_long_names_are_told_in_full_on_lines_of_their_own(
+    hand: Hand, screen: WorkScreen, qtbot: QtBot
+) -> None:
     begin(hand, screen, "smelt", "R-0102")
     (row,) = screen.form.went_in.used.rows
-    assert row.details.is_cut
-    assert LONG_PLACE in row.details.toolTip()
+    assert LONG_PLACE in row.details.text()
+    lines = row.details.fontMetrics().lineSpacing()
+    qtbot.waitUntil(lambda: row.details.height() >= 2 * lines)
+    assert row.details.height() >= row.details.heightForWidth(row.details.width())
+    assert row.width() <= screen.form.area.viewport().width()
 
 
 def test_every_field_and_button_has_a_name(hand: Hand, screen: WorkScreen) -> None:

@@ -10,8 +10,10 @@ from builders import mass
 from screens.holding import press
 from screens.work.at_the_bench import CTRL, ENTER, Hand, Printed, begin, cupel, why
 from screens.work.invented_work import InventedBench
+from vault.application.operations.work_draft import MadeThing, WorkDraft
 from vault.core.daybook import Process
 from vault.core.errors import VaultError
+from vault.screens.work.recorded import steps_after
 from vault.screens.work.screen import WorkScreen
 
 
@@ -32,7 +34,7 @@ def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
         "Recorded: cupel of K-0212 gave bead K-0213 and spent cupel C-0165."
     )
     assert printed.tags == [("K-0213", "C-0165")]
-    assert hand.place().text() == "next: remelt the bead K-0213"  # type: ignore[attr-defined]
+    assert hand.place().text() == "Next: remelt the bead K-0213"  # type: ignore[attr-defined]
     press(qtbot, screen, "Print 2 tags again")
     assert len(printed.tags) == 2
     screen.page.begin()
@@ -43,6 +45,38 @@ def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
     assert screen.form.head.process == "remelt"
     assert screen.form.tags_in == ("K-0213",)
     assert screen.form.key != key
+
+
+def test_what_comes_next_is_told_in_words_and_what_was_sorted_is_worked_apart() -> None:
+    def words(process: Process, *made: tuple[str, str]) -> list[str]:
+        things = tuple(MadeThing(tag, form) for tag, form in made)
+        return [one.words for one in steps_after(WorkDraft(process, made=things))]
+
+    assert words(Process.SORT, ("R-5", "filings"), ("R-6", "filings")) == [
+        "cupel the filings R-5",
+        "smelt the filings R-5",
+        "cupel the filings R-6",
+        "smelt the filings R-6",
+    ]
+    beads = [(f"K-{number}", "bead") for number in range(1, 5)]
+    assert words(Process.CUPEL, *beads[:2]) == ["remelt the beads K-1 and K-2"]
+    assert words(Process.CUPEL, *beads[:3]) == ["remelt the beads K-1, K-2 and K-3"]
+    assert words(Process.CUPEL, *beads) == ["remelt the beads, all 4"]
+    assert words(Process.POUR, ("B-1", "bar")) == []
+
+
+def test_where_nothing_follows_enter_does_not_print_again(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench, printed: Printed
+) -> None:
+    begin(hand, screen, "pour", "K-0212")
+    hand.enter()
+    hand.enter("235.9")
+    hand.press(ENTER)
+    qtbot.waitUntil(lambda: not screen.is_filling_in)
+    assert len(printed.tags) == len(bench.recorded) == 1
+    hand.press(ENTER)
+    assert len(printed.tags) == 1
+    assert not screen.page.recorded.isVisible()
 
 
 def test_it_can_be_recorded_without_printing(

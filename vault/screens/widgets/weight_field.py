@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, SignalInstance
-from PySide6.QtGui import QFocusEvent, QFont, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QObject, Qt, SignalInstance
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
 from vault.bench.scale_watch import Live, ScaleState
@@ -19,13 +19,11 @@ from vault.bench.scales import Scale
 from vault.core.errors import TextNotUnderstood, VaultError
 from vault.core.masses import Mass, mass_from_text
 from vault.screens.house_style import HouseStyle
-from vault.screens.look import Size, face
-from vault.screens.scale.words import TAKEN_BEFORE, TOO_OLD, state_in_words, weight_as_shown
+from vault.screens.scale.words import TAKEN_BEFORE, TOO_OLD, weight_as_shown
 from vault.screens.widgets.fields import HINT, TROUBLE, Field
+from vault.screens.widgets.live_weight import LiveView
 
-_DOT = 9
-_INSET = 12
-_EDGE = 4
+_OF_A_NUMBER = "0123456789.,' \u00a0\u202f"
 
 
 class LiveScale(Protocol):
@@ -80,8 +78,9 @@ class WeightField(Field):
         self._load_before = self._tares_before = 0
         self._said = ""
         self._awaited_load: int | None = None
-        self._view = _LiveView(self.line, style)
+        self._view = LiveView(self.line, style)
         self.line.installEventFilter(self)
+        self.line.editingFinished.connect(self.write_out)
         if scales is not None:
             scales.live_changed.connect(self._on_live_changed)
             scales.take_wanted.connect(self._on_take_wanted)
@@ -124,6 +123,18 @@ class WeightField(Field):
         self._given = None if mass is None or not source else (mass, source, u)
         mark = self._style.numbers.decimal_mark
         self.write("" if mass is None else f"{mass.to_text().replace('.', mark)} g")
+
+    def write_out(self) -> None:
+        """Write a weight in grams with its unit and all its digits, so that nothing is unclear.
+
+        Said below the field as well it would only take room.
+        """
+        mass, numbers = self.mass(), self._style.numbers
+        is_in_grams = numbers.unit == "g" and not self.text.rstrip("g").strip(_OF_A_NUMBER)
+        # Ounces written out in grams, or grams in ounces, would not be what was typed any more.
+        if mass is not None and self._given is None and is_in_grams:
+            self.line.setText(numbers.mass(mass))
+            self.look()
 
     @override
     def write(self, text: str) -> None:
@@ -335,64 +346,3 @@ class TareField(WeightField):
         self.write_mass(tare, scale.name, scale.doubt_of(tare))
         self.edited.emit()
         self.taken.emit()
-
-
-class _LiveView(QWidget):
-    """What the scale shows, large, over an empty line; a dot tells whether it is steady."""
-
-    def __init__(self, line: QLineEdit, style: HouseStyle) -> None:
-        super().__init__(line)
-        self._style = style
-        self._live: Live | None = None
-        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self.hide()
-
-    def show_live(self, live: Live | None) -> None:
-        """Show this, or nothing."""
-        self._live = live
-        parent = self.parentWidget()
-        if parent is not None:
-            self.setGeometry(parent.rect())
-        self.setVisible(live is not None)
-        self.update()
-
-    def _largest_face(self, text: str, width: float) -> QFont:
-        """Give the largest face in which a weight fits; a digit is never cut off."""
-        for size in (Size.HEADING, Size.TITLE, Size.BODY):
-            font = face(size, bold=True)
-            if QFontMetricsF(font).horizontalAdvance(text) <= width:
-                return font
-        return face(Size.SMALL, bold=True)
-
-    @override
-    def paintEvent(self, event: QPaintEvent) -> None:
-        del event
-        if self._live is None:
-            return
-        look = self._style.look
-        text = weight_as_shown(self._live, self._style.numbers)
-        is_steady = self._live.state is ScaleState.STEADY
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        # The line's own cursor would blink in the middle of the first digit.
-        painter.fillRect(self.rect().adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE), look.card)
-        room = QRectF(self.rect()).adjusted(_INSET, 0, -_INSET, 0)
-        if not text:
-            painter.setFont(face(Size.SECOND))
-            painter.setPen(look.soft_ink)
-            words = painter.fontMetrics().elidedText(
-                state_in_words(self._live)[0], Qt.TextElideMode.ElideRight, int(room.width())
-            )
-            painter.drawText(
-                room, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), words
-            )
-            return
-        painter.setFont(self._largest_face(text, room.width() - 2 * _DOT))
-        painter.setPen(look.ink if is_steady else look.soft_ink)
-        flags = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
-        painter.drawText(room, flags, text)
-        x = room.left() + painter.fontMetrics().horizontalAdvance(text) + _DOT + 3
-        centre = QPointF(min(x, room.right() - _DOT / 2), room.center().y() + 1)
-        painter.setPen(QPen(look.fine if is_steady else look.soft_ink, 1.6))
-        painter.setBrush(look.fine if is_steady else Qt.BrushStyle.NoBrush)
-        painter.drawEllipse(centre, _DOT / 2, _DOT / 2)

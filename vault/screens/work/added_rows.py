@@ -17,7 +17,7 @@ from vault.screens.look import face
 from vault.screens.widgets.fields import Captioned
 from vault.screens.widgets.fineness_field import ContentsField
 from vault.screens.widgets.named_field import NamedField
-from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet, write_out
+from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet
 from vault.screens.work.sheet import AddedSheet
 
 
@@ -50,7 +50,6 @@ class AddedRow(Row):
         self.contents.edited.connect(self._on_contents_edited)
         self.contents.taken.connect(self.weight.setFocus)
         self.weight.edited.connect(self._on_weight_edited)
-        self.weight.line.editingFinished.connect(self._write_weight_out)
         self.weight.taken.connect(self.taken)
         self.name.hide()
         self.title.setFont(face(bold=True))
@@ -80,6 +79,7 @@ class AddedRow(Row):
     def take_weight(self, mass: Mass) -> None:
         """Write a weight that is proposed; the scale says it again when it is weighed."""
         self.weight.write_mass(mass)
+        self.weight.write_out()
         self._is_proposed = False
         self._tell()
 
@@ -113,9 +113,6 @@ class AddedRow(Row):
     def trouble(self) -> str:
         """Say what cannot be read in it; empty where all can."""
         return self.weight.trouble() or self.field.trouble() or self.contents.trouble()
-
-    def _write_weight_out(self) -> None:
-        write_out(self.weight, self._style.numbers)
 
     def _tell(self) -> None:
         name = self.thing_name

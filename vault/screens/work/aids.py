@@ -30,7 +30,10 @@ class AidList(QWidget):
         self._shown = tuple(aids)
         empty(self._column)
         for aid in aids:
-            self._column.addWidget(AidNote(aid))
+            note = AidNote(aid)
+            self._column.addWidget(note)
+            # A layout shows what it is given only later.
+            note.setVisible(True)
         self.setVisible(bool(aids))
 
 

@@ -17,7 +17,7 @@ from vault.screens.widgets.layouts import FlowLayout
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.words import NO_PLACE
 from vault.screens.work.processes import BEAD, BEAD_LOOKS
-from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet, write_out
+from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet
 from vault.screens.work.sheet import MadeSheet
 
 
@@ -143,7 +143,6 @@ class MadeRow(Row):
         self.form.taken.connect(self.place.setFocus)
         for field in (self.place, self.tag, self.note):
             field.taken.connect(self.weight.setFocus)
-        self.weight.line.editingFinished.connect(self._write_weight_out)
         self.weight.taken.connect(self.taken)
         self.looks.changed.connect(self._on_edited)
 
@@ -155,9 +154,6 @@ class MadeRow(Row):
         self.details.setText(" · ".join(one for one in told if one))
         self.weight.line.setAccessibleName(f"weight of {form} {self.tag_shown}".strip())
         self.looks.setVisible(form == BEAD)
-
-    def _write_weight_out(self) -> None:
-        write_out(self.weight, self._style.numbers)
 
     def _on_edited(self) -> None:
         self._is_touched = True

@@ -11,13 +11,15 @@ from PySide6.QtWidgets import QPushButton
 
 from vault.application.operations.work_draft import WorkDraft
 from vault.core.daybook import Process
-from vault.screens.look import FIELD_HEIGHT, Size
+from vault.screens.look import Size
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.layouts import FlowLayout, empty
+from vault.screens.words import forms
+from vault.screens.words import sentence_of as joined
 from vault.screens.work.processes import next_steps
 
-_MOST_STEPS = 4
+_MOST_STEPS, _MOST_NAMED = 4, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +36,7 @@ def sentence_of(work: WorkDraft) -> str:
     process = work.process.value if work.process is not None else "work"
     used = ", ".join(one.tag for one in work.used[:4])
     more = f" and {len(work.used) - 4} more" if len(work.used) > 4 else ""
-    made = [f"{one.form} {one.tag}" for one in work.made]
-    told = f"{', '.join(made[:-1])} and {made[-1]}" if len(made) > 1 else "".join(made)
+    told = joined([f"{one.form} {one.tag}" for one in work.made])
     parts = [one for one in work.used if one.part is not None]
     first = "".join(
         f" {one.tag} was divided first; {one.part.rest_tag} is what is left of it."
@@ -46,18 +47,29 @@ def sentence_of(work: WorkDraft) -> str:
 
 
 def steps_after(work: WorkDraft) -> list[Step]:
-    """Give what is mostly done next with what came out, things of one form together."""
+    """Give what is mostly done next with what came out, things of one form together.
+
+    What was sorted is worked apart.
+    """
     if work.process is None:
         return []
-    by_form: dict[str, list[str]] = {}
+    alike: dict[tuple[str, str], list[str]] = {}
     for one in work.made:
-        by_form.setdefault(one.form, []).append(one.tag)
-    steps = []
-    for form, tags in by_form.items():
-        for process in next_steps(work.process, form):
-            what = tags[0] if len(tags) == 1 else f"{len(tags)} of them"
-            steps.append(Step(process, tuple(tags), f"{process.value} the {form} {what}"))
-    return steps[:_MOST_STEPS]
+        apart = one.tag if work.process is Process.SORT else ""
+        alike.setdefault((one.form, apart), []).append(one.tag)
+    return [
+        Step(process, tuple(tags), f"{process.value} {_in_words(form, tags)}")
+        for (form, _), tags in alike.items()
+        for process in next_steps(work.process, form)
+    ][:_MOST_STEPS]
+
+
+def _in_words(form: str, tags: Sequence[str]) -> str:
+    """Name things of one form: `the beads K-0001 and K-0003`, `the beads, all 6`."""
+    what = form if len(tags) == 1 else forms(form)
+    if len(tags) > _MOST_NAMED:
+        return f"the {what}, all {len(tags)}"
+    return f"the {what} {joined(list(tags))}"
 
 
 class RecordedCard(Card):
@@ -77,6 +89,7 @@ class RecordedCard(Card):
         super().__init__()
         self._prints = prints
         self._buttons: list[QPushButton] = []
+        self._leads_on = False
         self.words = label(size=Size.TITLE, wrap=True)
         self.column.setSpacing(8)
         self.column.addWidget(self.words)
@@ -88,8 +101,10 @@ class RecordedCard(Card):
         """Show what was recorded, with the tags that it gave."""
         self.words.setText(sentence_of(work))
         self._clear()
-        for step in steps_after(work):
-            button = self._button(f"next: {step.words}", first=not self._buttons)
+        steps = steps_after(work)
+        self._leads_on = bool(steps)
+        for step in steps:
+            button = self._button(f"Next: {step.words}", first=not self._buttons)
             button.clicked.connect(partial(self.step_wanted.emit, step))
         if self._prints and tags:
             told = "1 tag" if len(tags) == 1 else f"{len(tags)} tags"
@@ -99,15 +114,14 @@ class RecordedCard(Card):
         self.show()
 
     def go_in(self) -> None:
-        """Put the hand at what comes next."""
+        """Put the hand at what comes next; where nothing does, not at what would print again."""
         if self._buttons:
-            self._buttons[0].setFocus()
+            self._buttons[0 if self._leads_on else -1].setFocus()
 
     def _button(self, words: str, *, first: bool = False) -> QPushButton:
         button = QPushButton(words)
-        button.setProperty("kind", "first" if first else "tall")
-        # The sheet knows the height of each kind; here all stand in one line.
-        button.setStyleSheet(f"min-height: {FIELD_HEIGHT - 2}px")
+        button.setProperty("kind", "first" if first else "")
+        button.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
         button.setAutoDefault(True)
         self._flow.addWidget(button)
         button.setVisible(True)

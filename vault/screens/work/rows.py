@@ -18,9 +18,8 @@ from PySide6.QtWidgets import (
 from vault.application.queries.answers.work import Gravity, WorkFinding
 from vault.core.masses import grams_from_text
 from vault.screens.look import FIELD_HEIGHT, Size, face
-from vault.screens.numbers import Numbers
 from vault.screens.widgets.fields import HINT, TROUBLE, Saying
-from vault.screens.widgets.labels import ElidedLabel, line
+from vault.screens.widgets.labels import ElidedLabel, label, line
 from vault.screens.widgets.weight_field import WeightField
 from vault.screens.work.sheet import WeightSheet
 
@@ -28,7 +27,6 @@ NAME_WIDTH = 76
 WEIGHT_WIDTH = 132
 UNFOLD_KEY = "F2"
 REMOVE_KEY = "Ctrl+Delete"
-_OF_A_NUMBER = "0123456789.,' \u00a0\u202f"
 
 
 # Gives a field for weights with this name and this hint.
@@ -53,7 +51,9 @@ class Row(QFrame):
         self.name = ElidedLabel(bold=True)
         self.name.setFixedSize(NAME_WIDTH, FIELD_HEIGHT)
         self.title = ElidedLabel()
-        self.details = ElidedLabel(size=Size.SMALL, kind="soft")
+        self.details = label(size=Size.SMALL, kind="soft", wrap=True)
+        # A word longer than its place shall not make the form wider than the window.
+        self.details.setMinimumWidth(1)
         self.said_of_it = Saying()
         self.unfold_button = _small_button("⋯", "unfold")
         self.unfold_button.setCheckable(True)
@@ -115,7 +115,10 @@ class Row(QFrame):
         """Do what belongs to unfolding."""
 
     def _lay_out(self) -> None:
-        words = QVBoxLayout()
+        beside = QWidget()
+        # However much is said below the weight, the words stand level with it.
+        beside.setMinimumHeight(FIELD_HEIGHT)
+        words = QVBoxLayout(beside)
         words.setContentsMargins(0, 4, 0, 4)
         words.setSpacing(1)
         words.addStretch(1)
@@ -125,7 +128,7 @@ class Row(QFrame):
         self._head = QHBoxLayout()
         self._head.setSpacing(4)
         self._head.addLayout(_at_the_top(self.name))
-        self._head.addLayout(words, 1)
+        self._head.addLayout(_at_the_top(beside), 1)
         self._head.addWidget(self.unfold_button, 0, Qt.AlignmentFlag.AlignTop)
         self._head.addWidget(self.remove_button, 0, Qt.AlignmentFlag.AlignTop)
         self.column = QVBoxLayout(self)
@@ -167,19 +170,6 @@ def fill_weight(weight: WeightField, sheet: WeightSheet) -> None:
         weight.write_mass(grams_from_text(sheet.exact), sheet.scale, u)
     else:
         weight.write(sheet.text)
-
-
-def write_out(weight: WeightField, numbers: Numbers) -> None:
-    """Write a weight that was typed with its unit and all its digits, so that nothing is unclear.
-
-    Said below the field as well it would only take room.
-    """
-    mass = weight.mass()
-    is_in_grams = numbers.unit == "g" and not weight.text.rstrip("g").strip(_OF_A_NUMBER)
-    # Ounces written out in grams, or grams in ounces, would not be what was typed any more.
-    if mass is not None and not weight.scale_name and is_in_grams:
-        weight.line.setText(numbers.mass(mass))
-        weight.look()
 
 
 def _at_the_top(widget: QWidget) -> QVBoxLayout:

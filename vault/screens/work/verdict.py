@@ -77,7 +77,7 @@ class VerdictSide(QWidget):
     def _lay_out(self) -> None:
         inside = QWidget()
         parts = QVBoxLayout(inside)
-        parts.setContentsMargins(0, 0, 4, 0)
+        parts.setContentsMargins(0, 0, 0, 0)
         parts.setSpacing(10)
         for part in (self.balance, self.findings, self.cautions):
             parts.addWidget(part)
@@ -99,7 +99,10 @@ class VerdictSide(QWidget):
     def _show_cautions(self, cautions: Sequence[Caution]) -> None:
         empty(self._cautions)
         for one in cautions:
-            self._cautions.addWidget(CautionBox(one))
+            box = CautionBox(one)
+            self._cautions.addWidget(box)
+            # A layout shows what it is given only later.
+            box.setVisible(True)
 
 
 class CautionBox(QFrame):
