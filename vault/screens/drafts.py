@@ -3,7 +3,8 @@
 A form has one `Draft`:
 
     self._draft = desk.draft("receive", self)     # one for each form, by its name
-    self._draft.came_back.connect(self._on_draft_came_back)   # KeptDraft: what was begun before
+    self._draft.came_back.connect(self._on_draft_came_back)   # KeptDraft: what was begun before;
+                                                  # it takes the place of what stands in the form
     self._draft.of(book)                          # another book: asks for what was kept of it
     self._draft.keep(content)                     # after each field; a dict that JSON can hold
     self._draft.drop()                            # recorded, or thrown away
@@ -69,6 +70,8 @@ class DraftDesk(QObject):
         self._lock = threading.Lock()
         # What is to be done with a form's draft and was not begun yet; None is to throw it away.
         self._waiting: dict[tuple[str, str], _Content | None] = {}
+        # What a session before left and no form has yet: nothing is written over it.
+        self._untold: set[tuple[str, str]] = set()
         self._drafts: dict[str, Draft] = {}
         self._last_told = ""
         self._answered.connect(self._on_answered, Qt.ConnectionType.QueuedConnection)
@@ -113,6 +116,8 @@ class DraftDesk(QObject):
     def _write(self, book: str, form: str) -> None:
         with self._lock:
             content = self._waiting.pop((book, form))
+            if (book, form) in self._untold:
+                return
         try:
             if content is None:
                 self._shelf.drop(book, form)
@@ -129,14 +134,27 @@ class DraftDesk(QObject):
             answer = _Answer(book, form, kept=self._shelf.kept(book, form))
         except (VaultError, OSError) as error:
             answer = _Answer(book, form, trouble=sentence_of(error))
+        if answer.kept is not None:
+            with self._lock:
+                self._untold.add((book, form))
         self._answered.emit(answer)
 
     def _on_answered(self, answer: _Answer) -> None:
         if answer.trouble:
             self.told.emit(answer.trouble)
+        if answer.kept is not None:
+            self._let_write(answer.book, answer.form, answer.kept.content)
         draft = self._drafts.get(answer.form)
         if draft is not None:
             draft.take(answer.book, answer.kept)
+
+    def _let_write(self, book: str, form: str, kept: _Content) -> None:
+        """Let a draft be written anew, now that its form has what a session before left."""
+        with self._lock:
+            self._untold.discard((book, form))
+            if (book, form) in self._waiting:
+                # Typed in the moment before, and gone from the form by now.
+                self._waiting[book, form] = kept
 
     def _on_missed(self, sentence: str) -> None:
         # A full disk refuses every field; it is told once.
@@ -159,7 +177,6 @@ class Draft(QObject):
         self._desk = desk
         self._form = form
         self._book = ""
-        # Once something is kept or dropped here, what a session before left is of no interest.
         self._is_waiting = False
 
     def of(self, book: object | None) -> None:
@@ -171,13 +188,11 @@ class Draft(QObject):
 
     def keep(self, content: _Content) -> None:
         """Keep what stands in the form now."""
-        self._is_waiting = False
         if self._book:
             self._desk.keep(self._book, self._form, dict(content))
 
     def drop(self) -> None:
         """Throw the draft away: it was recorded, or is not wanted."""
-        self._is_waiting = False
         if self._book:
             self._desk.keep(self._book, self._form, None)
 

@@ -209,6 +209,36 @@ def test_after_a_crash_the_work_comes_back_field_by_field(
     assert next_session.form.work().made[0].gross == mass("150.85")
 
 
+def test_after_a_crash_the_work_is_not_lost_by_beginning_another_at_once(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, again: Again, background: Background
+) -> None:
+    cupel(hand, screen)
+    next_session = again()
+    with qtbot.waitSignal(next_session.told) as told:
+        next_session.work_on(Process.SORT, ["R-0101"])
+    assert told.args == ["This was begun before; record it, or leave it and throw it away."]
+    assert next_session.is_filling_in
+    came_back = next_session.form.work()
+    assert came_back.process is Process.CUPEL
+    assert [one.gross for one in came_back.made] == [mass("150.85"), mass("602.4")]
+    assert (next_session.form.tags_in, next_session.form.key) == (("K-0212",), screen.form.key)
+    qtbot.waitUntil(lambda: background.is_idle and next_session.help.is_settled)
+
+
+def test_where_no_place_is_known_unfolding_asks_for_it_first(
+    hand: Hand, screen: WorkScreen
+) -> None:
+    begin(hand, screen, "smelt", "R-0101")
+    hand.enter()
+    assert hand.is_at("weight of button K-0213")
+    hand.press(Qt.Key.Key_F2)
+    assert hand.is_at("form")
+    slag = screen.form.came_out.made.rows[1]
+    slag.weight.setFocus()
+    hand.press(Qt.Key.Key_F2)
+    assert hand.is_at("place")
+
+
 def test_a_weight_from_the_scale_comes_back_as_one(
     qtbot: QtBot, hand: Hand, screen: WorkScreen, again: Again
 ) -> None:

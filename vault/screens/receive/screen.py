@@ -243,8 +243,6 @@ class ReceiveScreen(Screen):
         self.begin_anew.setVisible(not self.form.is_blank)
 
     def _on_draft_came_back(self, kept: KeptDraft) -> None:
-        if not self.form.is_blank:
-            return
         self._key = str(kept.content.get("key") or self._key)
         self.form.restore(kept.content)
         at = kept.at.astimezone(self._now().tzinfo)

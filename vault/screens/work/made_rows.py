@@ -190,7 +190,9 @@ class MadeRow(Row):
     @override
     def _unfolded(self, *, on: bool) -> None:
         if on:
-            self.form.setFocus()
+            # Where things of a known form go is asked the first time; else the form is changed.
+            lacks_place = bool(self.form.name()) and not self.place.text
+            (self.place if lacks_place else self.form).setFocus()
 
 
 def _is_of_no_weight(finding: WorkFinding) -> bool:

@@ -30,6 +30,7 @@ FORM = "work"
 NEW = "new"
 _RECIPES = later("vault.screens.work.recipes_dialog", "RecipesDialog")
 _LOOK_FIRST = "Look at what is said in the middle and on the right first; press again to record it."
+_BEGUN_BEFORE = "This was begun before; record it, or leave it and throw it away."
 _CHARGE_FIRST = "Scan what goes in first, and weigh it: the recipe is scaled to its weight."
 
 
@@ -180,7 +181,7 @@ class WorkScreen(Screen):
     def _go_on_instead(self) -> None:
         # Nothing that was begun is lost by beginning something else.
         self.go_on()
-        self.told.emit("This was begun before; record it, or leave it and throw it away.")
+        self.told.emit(_BEGUN_BEFORE)
 
     def _on_page_thrown_away(self) -> None:
         self._forget_form()
@@ -204,11 +205,14 @@ class WorkScreen(Screen):
 
     def _on_draft_came_back(self, kept: KeptDraft) -> None:
         sheet = sheet_from(kept.content)
-        if sheet.is_blank or not self.form.sheet().is_blank:
+        if sheet.is_blank:
             return
+        is_instead = not self.form.sheet().is_blank
         self.form.fill(sheet)
         self.help.refresh()
         self.page.begun_card.show_sheet(sheet, came_back=True)
+        if is_instead:
+            self.told.emit(_BEGUN_BEFORE)
 
     def _forget_form(self) -> None:
         self.form.fill(Sheet())
