@@ -63,7 +63,7 @@ def open_window(
 
     application = make_application()
     parts = make_parts()
-    collector = CycleCollector(lambda: parts.background.is_idle)
+    collector = CycleCollector(parts.background)
     scanner = Scanner(application, lambda: parts.choices.scanner_prefix)
     hook, sys.excepthook = sys.excepthook, parts.failures.hook
     try:

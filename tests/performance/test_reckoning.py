@@ -66,7 +66,7 @@ def tied_flow() -> Flow:
 def tied(qtbot: QtBot, tied_flow: Flow, monkeypatch: pytest.MonkeyPatch) -> Tied:
     """Reckon it in the program's own writer thread, while a window ticks."""
     background = Background()
-    collector = CycleCollector(lambda: background.is_idle)
+    collector = CycleCollector(background)
     whole: list[float] = []
     doubts: list[float] = []
     gaps: list[float] = []

@@ -35,7 +35,7 @@ def window(qtbot: QtBot, qapp: QApplication, books: Path, tmp_path: Path) -> Ite
     path = Path(shutil.copy(kept, tmp_path / "families.shop"))
     start.make_application()
     parts = start.make_parts()
-    collector = CycleCollector(lambda: parts.background.is_idle)
+    collector = CycleCollector(parts.background)
     made = start.make_window(parts)
     made.resize(1440, 900)
     made.show()

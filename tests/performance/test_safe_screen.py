@@ -39,7 +39,7 @@ ScreenOver = Callable[[Path], tuple[SafeScreen, Book]]
 @pytest.fixture
 def background(qapp: QApplication) -> Iterator[Background]:
     made = Background()
-    collector = CycleCollector(lambda: made.is_idle)
+    collector = CycleCollector(made)
     yield made
     collector.close()
     made.close()

@@ -49,7 +49,7 @@ from vault.screens.garbage import CycleCollector
 
 application = make_application()
 parts = make_parts()
-collector = CycleCollector(lambda: parts.background.is_idle)
+collector = CycleCollector(parts.background)
 window = make_window(parts)
 window.show()
 window.desk.open(Path(sys.argv[1]))

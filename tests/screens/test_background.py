@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gc
+import sys
 import threading
+import weakref
 from collections.abc import Iterator
 
 import pytest
@@ -139,10 +141,11 @@ def test_closing_stops_what_is_under_way(qapp: QApplication) -> None:
 
 
 @pytest.fixture
-def collector(qapp: QApplication) -> Iterator[CycleCollector]:
-    made = CycleCollector(lambda: True)
+def collector(background: Background) -> Iterator[CycleCollector]:
+    made = CycleCollector(background)
     yield made
     made.close()
+    gc.unfreeze()
     assert gc.isenabled()
 
 
@@ -176,6 +179,68 @@ def test_cycles_are_freed_in_the_windows_thread_only(
     collector.collect_what_is_due()
     assert FREED_IN
     assert set(FREED_IN) == {threading.main_thread()}
+
+
+def test_what_long_work_leaves_is_not_searched_and_is_freed_as_it_is_let_go_of(
+    qtbot: QtBot, background: Background, collector: CycleCollector
+) -> None:
+    class Record:
+        pass
+
+    kept: list[list[Record]] = []
+    searched: list[int] = []
+
+    def then(records: list[Record]) -> None:
+        kept.append(records)
+        searched.append(len(gc.get_objects()))
+
+    background.run(
+        lambda _progress, _stopped: [Record() for _ in range(5_000)], then, words="records"
+    )
+    qtbot.waitUntil(lambda: bool(kept))
+    assert searched[0] < 2_000
+    gone = weakref.ref(kept[0][0])
+    kept.clear()
+    assert gone() is None
+
+
+def test_while_long_work_goes_on_nothing_is_searched(
+    qtbot: QtBot, background: Background, collector: CycleCollector
+) -> None:
+    gate = threading.Event()
+    background.run(lambda _progress, _stopped: gate.wait(5), print, words="long")
+    assert background.is_at_work
+    for _ in range(3 * gc.get_threshold()[0]):
+        Knot()
+    FREED_IN.clear()
+    collector.collect_what_is_due()
+    assert FREED_IN == []
+    assert gc.get_count()[0] < gc.get_threshold()[0]
+    gate.set()
+    qtbot.waitUntil(lambda: background.is_idle)
+
+
+def test_a_cycle_put_aside_is_found_once_nobody_has_used_the_window_for_a_while(
+    qtbot: QtBot, background: Background, collector: CycleCollector
+) -> None:
+    gone = weakref.ref(Knot())
+    done: list[object] = []
+    background.run(lambda _progress, _stopped: None, done.append, words="work")
+    qtbot.waitUntil(lambda: bool(done))
+    gc.collect()
+    assert gone() is not None
+    collector.collect_what_is_due()
+    assert gone() is not None, "somebody has asked something just now"
+    background.asked_s -= 1_000
+    collector.collect_what_is_due()
+    assert gone() is None
+    assert gc.get_freeze_count() > 0
+
+
+def test_threads_take_turns_so_often_that_the_window_never_waits_long(
+    background: Background,
+) -> None:
+    assert sys.getswitchinterval() < 0.001
 
 
 def test_what_is_asked_after_the_end_is_neither_asked_nor_answered(qtbot: QtBot) -> None:

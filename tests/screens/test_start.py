@@ -64,7 +64,7 @@ application = make_application()
 parts = make_parts()
 # As the program does it: Python's own collector must not run in a reader (decision 4).
 from vault.screens.garbage import CycleCollector
-collector = CycleCollector(lambda: parts.background.is_idle)
+collector = CycleCollector(parts.background)
 window = make_window(parts)
 window.show()
 sys.meta_path.insert(0, watching)

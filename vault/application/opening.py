@@ -24,7 +24,6 @@ from vault.application.zones import zone_of_this_machine
 from vault.core.errors import VaultError
 from vault.store.entries import last_number, load_entry
 from vault.store.errors import BookInUse, BookReadOnly
-from vault.store.garbage import leave_out_of_the_search
 from vault.store.photos import folder_of
 
 Progress = Callable[[int, int], None]
@@ -157,11 +156,8 @@ def bring_up_to_date(book: Book, progress: Progress, stopped: Stopped) -> Change
     if book.reckoned is None and are_fresh(book):
         progress(0, 1)
         book.reckoned = reckon_all(book)
-        changes = Changes(figures=True)
-    else:
-        changes = work_out(book, progress, stopped)
-    leave_out_of_the_search()
-    return changes
+        return Changes(figures=True)
+    return work_out(book, progress, stopped)
 
 
 def look_back(book: Book, progress: Progress, stopped: Stopped) -> Changes | None:

@@ -9,6 +9,7 @@ touched by a worker. What a worker raises goes to the asker's `on_failure`, or t
 from __future__ import annotations
 
 import itertools
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -27,6 +28,10 @@ Stopped = Callable[[], bool]
 
 _READERS = 2
 _BETWEEN_REPORTS_S = 0.05
+# How long a thread waits for Python's lock before the one that has it must hand it over. The
+# window's thread gives the lock away at nearly every call of Qt; at Python's own 5 ms, drawing a
+# table beside a reckoning took seconds. Two threads that both reckon lose some 10 % by it.
+_TURN_S = 0.00005
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +92,15 @@ class Background(QObject):
 
     Signals:
         started: a `Run` began; a quiet one that begins to tell how far it is.
+        work_done: an operation is through; its answer is handed over next.
         failed: an error that nobody else took.
+
+    Attributes:
+        asked_s: when something was last asked or run, by the monotonic clock.
     """
 
     started = Signal(object)
+    work_done = Signal()
     failed = Signal(object)
     _reported = Signal(object)
 
@@ -101,13 +111,20 @@ class Background(QObject):
         self._reckoner = ThreadPoolExecutor(1, thread_name_prefix="reckoner")
         self._awaited: dict[int, _Awaited] = {}
         self._numbers = itertools.count(1)
+        self.asked_s = time.monotonic()
         self._is_closed = False
+        sys.setswitchinterval(_TURN_S)
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
 
     @property
     def is_idle(self) -> bool:
         """Whether nothing is awaited."""
         return not self._awaited
+
+    @property
+    def is_at_work(self) -> bool:
+        """Whether an operation is under way or waits for its turn."""
+        return any(awaited.run is not None for awaited in self._awaited.values())
 
     def ask(
         self,
@@ -116,7 +133,7 @@ class Background(QObject):
         on_failure: Callable[[BaseException], None] | None = None,
     ) -> int:
         """Ask a reader; `then` gets the answer in the window's thread. Gives a number to forget."""
-        number = next(self._numbers)
+        number = self._next_number()
         if self._is_closed:
             # A window on its way out may still ask; nobody is left to be answered.
             return number
@@ -144,7 +161,7 @@ class Background(QObject):
             quietly: nobody is shown that it began, until it tells how far it is.
             beside: the reckoner does it, and the writer stays free.
         """
-        number = next(self._numbers)
+        number = self._next_number()
         run = Run(words, self)
         self._awaited[number] = _Awaited(then, on_failure, run=run, is_quiet=quietly)
         job = _Job(operation, run.stopped, _Throttled(self._reported.emit, number))
@@ -175,6 +192,10 @@ class Background(QObject):
         self._writer.shutdown(wait=True, cancel_futures=True)
         self._reckoner.shutdown(wait=True, cancel_futures=True)
 
+    def _next_number(self) -> int:
+        self.asked_s = time.monotonic()
+        return next(self._numbers)
+
     def _answer(self, number: int, question: Callable[[], object]) -> None:
         """Run in a worker: hand over whatever comes of it, bugs too, so that none is lost."""
         try:
@@ -195,6 +216,8 @@ class Background(QObject):
         awaited = self._awaited.pop(outcome.number, None)
         if awaited is None:
             return
+        if awaited.run is not None:
+            self.work_done.emit()
         try:
             self._hand_over(awaited, outcome)
         finally:

@@ -25,16 +25,6 @@ def no_search_for_cycles() -> Iterator[None]:
             gc.enable()
 
 
-def leave_out_of_the_search() -> None:
-    """Leave everything that is in memory now out of later searches for cycles.
-
-    For records that stay as long as a book lies open: of a large one they are millions, and going
-    through them held the window for a second. They are freed as they are let go of, as before;
-    only a cycle that stood already and dies later is not found any more.
-    """
-    gc.freeze()
-
-
 def let_go(shop: Shop) -> None:
     """Give up a large shop record by record.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import gc
-import weakref
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -144,16 +142,3 @@ def test_the_clock_of_the_demonstration_goes_on_from_its_last_entry(tmp_path: Pa
 def test_the_clock_of_a_real_shop_is_never_put_forward(book: Book) -> None:
     with opening.open_for_window(book.path) as again:
         assert abs((opening.now_of(again) - datetime.now(UTC)).total_seconds()) < 60
-
-
-def test_what_is_worked_out_is_left_out_of_the_search_for_cycles(book: Book) -> None:
-    try:
-        opening.bring_up_to_date(book, nothing, never)
-        assert gc.get_freeze_count() > 0
-        # Records that are let go of are freed all the same.
-        assert book.reckoned is not None
-        gone = weakref.ref(book.reckoned.contents)
-        book.reckoned = None
-        assert gone() is None
-    finally:
-        gc.unfreeze()
