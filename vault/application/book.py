@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Self
 from zoneinfo import ZoneInfo
@@ -76,9 +77,12 @@ class Book:
         """The shop's time zone."""
         return ZoneInfo(self.file.setting("zone", "UTC"))
 
-    @property
+    @cached_property
     def shop_name(self) -> str:
-        """What the shop calls itself; the file's name where it was never said."""
+        """What the shop calls itself; the file's name where it was never said.
+
+        Asked of the file once: the window says it time and again, and must not wait for a file.
+        """
         return self.file.setting("shop_name") or self.path.stem
 
     def today(self) -> date:
