@@ -20,7 +20,7 @@ from vault.screens.daybook.findings import FindingCard
 from vault.screens.daybook.screen import DaybookScreen
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import LIGHT
-from vault.screens.models.roles import AFTER_ROLE, STRUCK_ROLE
+from vault.screens.models.roles import CELL_ROLE
 from vault.screens.widgets.table import told_when_pointed_at
 
 ALL_HOLD = "✓  All 40 entries are as they were recorded  ·  head 2b29f0c1…"
@@ -82,11 +82,10 @@ def test_a_struck_entry_is_struck_through_with_its_reason(
 ) -> None:
     row = screen.model.place_of(STRUCK)
     assert row is not None
-    cell = screen.model.index(row, 4)
-    assert cell.data(STRUCK_ROLE)
-    assert cell.data(AFTER_ROLE) == "struck by entry 13: wrong drum"
-    other = screen.model.index(0, 4)
-    assert not other.data(STRUCK_ROLE)
+    cell = screen.model.index(row, 4).data(CELL_ROLE)
+    assert cell.is_struck
+    assert cell.after == "struck by entry 13: wrong drum"
+    assert not screen.model.index(0, 4).data(CELL_ROLE).is_struck
     click_row(qtbot, screen.table, row)
     qtbot.waitUntil(lambda: "Struck, because: wrong drum" in texts(screen.pane))
     press(qtbot, screen.pane, "by entry 13")

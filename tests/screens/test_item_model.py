@@ -25,7 +25,7 @@ from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
 from vault.screens.models.item_model import ItemModel
 from vault.screens.models.pages import PAGE
-from vault.screens.models.roles import HEADING_ROLE, HOW_ROLE
+from vault.screens.models.roles import CELL_ROLE
 from vault.screens.safe.screen import first_page
 
 
@@ -45,7 +45,7 @@ def test_headings_stand_before_their_items(qapp: QApplication) -> None:
     model = model_of(InventedShop())
     headings = [row for row in range(model.rowCount()) if model.is_heading(row)]
     assert headings == [0, 5, 10]
-    told = model.index(0, 0).data(HEADING_ROLE)
+    told = model.index(0, 0).data(CELL_ROLE).heading
     assert told.startswith("drum C  ·  4 items  ·  1\u202f171.0 g  ·  Ag 21.10 ± 0.11 g")
     assert told.endswith("1 not weighed")
     assert model.item_at(0) is None
@@ -75,7 +75,7 @@ def test_cells_say_what_is_known_and_how(qapp: QApplication) -> None:
     model = model_of(InventedShop(), ItemQuery(group_by=GroupBy.NOTHING, showing=Showing.ALL))
     row_of = {model.item_at(row).tag: row for row in range(model.rowCount())}  # all are loaded
     silver = next(at for at, one in enumerate(model.columns) if one.title == "Ag fine")
-    how = {tag: model.index(row, silver).data(HOW_ROLE) for tag, row in row_of.items()}
+    how = {tag: model.index(row, silver).data(CELL_ROLE).how for tag, row in row_of.items()}
     assert how["B-0031"] is How.ASSAYED
     assert how["B-0029"] is How.WORKED_OUT
     assert how["K-0207"] is How.DECLARED

@@ -17,7 +17,7 @@ from typing_extensions import override
 
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
 from vault.screens.house_style import HouseStyle
-from vault.screens.models.roles import AFTER_ROLE, ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.models.roles import CELL_ROLE, Cell
 from vault.screens.numbers import NOTHING, Numbers
 
 WAITING = "…"
@@ -114,17 +114,22 @@ class CellModel(QAbstractTableModel, Generic[R]):
         """Give what stands above a column."""
         return self._columns[place].title
 
-    def _of_cell(self, row: R, column: Column[R], role: int) -> object:
-        match role:
-            case _ if role == HOW_ROLE:
-                return column.how(row) if column.how else None
-            case _ if role == STRUCK_ROLE:
-                return self.is_struck(row)
-            case _ if role == AFTER_ROLE:
-                return column.after(row) if column.after else None
-            case Qt.ItemDataRole.ToolTipRole:
-                return column.told(row, self._style.numbers) if column.told else None
-        return None
+    def _words(self, row: R | None, place: int) -> str:
+        if row is None:
+            return WAITING if place == 0 else ""
+        return self._columns[place].text(row, self._style.numbers)
+
+    def _cell(self, row: R | None, place: int) -> Cell:
+        column = self._columns[place]
+        return Cell(
+            words=self._words(row, place),
+            after=column.after(row) if row is not None and column.after else "",
+            how=column.how(row) if row is not None and column.how else None,
+            is_right=column.is_right,
+            is_bold=column.is_bold,
+            is_struck=row is not None and self.is_struck(row),
+            wants_attention=column.wants_attention,
+        )
 
     @override
     def columnCount(self, parent: Index | None = None) -> int:
@@ -132,19 +137,15 @@ class CellModel(QAbstractTableModel, Generic[R]):
 
     @override
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        column = self._columns[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return _RIGHT if column.is_right else _LEFT
-        if role == BOLD_ROLE:
-            return column.is_bold
-        if role == ATTENTION_ROLE:
-            return column.wants_attention
-        row = self.row_at(index.row())
-        if row is not None and role in _TEXT_ROLES:
-            return column.text(row, self._style.numbers)
-        if row is not None:
-            return self._of_cell(row, column, role)
-        return WAITING if role in _TEXT_ROLES and index.column() == 0 else None
+        row, place = self.row_at(index.row()), index.column()
+        if role == CELL_ROLE:
+            return self._cell(row, place)
+        if role in _TEXT_ROLES:
+            return self._words(row, place)
+        told = self._columns[place].told
+        if role == Qt.ItemDataRole.ToolTipRole and row is not None and told is not None:
+            return told(row, self._style.numbers)
+        return None
 
     @override
     def headerData(

@@ -40,7 +40,7 @@ from vault.application.queries.answers.items import (
 from vault.screens.house_style import HouseStyle
 from vault.screens.models.item_columns import Column, all_columns, columns_for, words_of
 from vault.screens.models.pages import Pages
-from vault.screens.models.roles import BOLD_ROLE, HEADING_ROLE, HOW_ROLE
+from vault.screens.models.roles import CELL_ROLE, Cell
 from vault.screens.words import items as items_words
 
 _WAITING = "…"
@@ -202,6 +202,17 @@ class ItemModel(QAbstractTableModel):
     def _on_pages_wanted(self, ids: list[int]) -> None:
         self.rows_wanted.emit(array("q", ids))
 
+    def _cell_at(self, row: int, place: int) -> Cell:
+        if self.is_heading(row):
+            return Cell(heading=self._heading_words(row))
+        column, item = self._columns[place], self._pages.at(self._place_of_row(row))
+        return Cell(
+            words=self._words_at(row, place),
+            how=None if item is None else column.how(item),
+            is_right=column.is_right,
+            is_bold=column.is_bold,
+        )
+
     def _words_at(self, row: int, column: int) -> str:
         if self.is_heading(row):
             return self._heading_words(row) if column == 0 else ""
@@ -242,18 +253,10 @@ class ItemModel(QAbstractTableModel):
 
     @override
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        row, column = index.row(), self._columns[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return _RIGHT if column.is_right else _LEFT
-        if role == BOLD_ROLE:
-            return column.is_bold
+        if role == CELL_ROLE:
+            return self._cell_at(index.row(), index.column())
         if role in _TEXT_ROLES:
-            return self._words_at(row, index.column())
-        if role == HEADING_ROLE:
-            return self._heading_words(row) if self.is_heading(row) else None
-        if role == HOW_ROLE and not self.is_heading(row):
-            item = self._pages.at(self._place_of_row(row))
-            return None if item is None else column.how(item)
+            return self._words_at(index.row(), index.column())
         return None
 
     @override

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import QModelIndex, QRect, Qt, Signal
 from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QStyleOptionViewItem, QTableView, QWidget
+from PySide6.QtWidgets import QTableView, QWidget
 from typing_extensions import override
 
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
 from vault.screens.models.item_model import ItemModel
-from vault.screens.models.roles import HEADING_ROLE
-from vault.screens.widgets.table import MIDDLE, PADDING, CellDelegate, Index, Table
+from vault.screens.models.roles import Cell
+from vault.screens.widgets.table import MIDDLE, PADDING, CellDelegate, Table
 
 
 class ItemDelegate(CellDelegate):
@@ -22,29 +22,23 @@ class ItemDelegate(CellDelegate):
         self._view = view
         self._bold = face(Size.SECOND, bold=True)
 
-    def _paint_heading(self, painter: QPainter, cell: QRect, words: str) -> None:
+    @override
+    def paint_words(self, painter: QPainter, room: QRect, cell: Cell) -> None:
+        if cell.heading:
+            self._paint_heading(painter, room, cell.heading)
+        else:
+            super().paint_words(painter, room, cell)
+
+    def _paint_heading(self, painter: QPainter, room: QRect, words: str) -> None:
         look = self._style.look
-        painter.fillRect(cell, look.band)
+        painter.fillRect(room, look.band)
         painter.setFont(self._bold)
         painter.setPen(look.ink)
-        across = QRect(PADDING, cell.top(), self._view.viewport().width(), cell.height())
+        across = QRect(PADDING, room.top(), self._view.viewport().width(), room.height())
         shown = painter.fontMetrics().elidedText(
             words, Qt.TextElideMode.ElideRight, across.width() - 2 * PADDING
         )
         painter.drawText(across, MIDDLE, shown)
-
-    @override
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        heading = index.data(HEADING_ROLE)
-        if heading is None:
-            super().paint(painter, option, index)
-            return
-        cell: QRect = option.rect
-        painter.save()
-        painter.setClipRect(cell)
-        self._paint_heading(painter, cell, str(heading))
-        painter.fillRect(QRect(cell.left(), cell.bottom(), cell.width(), 1), self._style.look.line)
-        painter.restore()
 
 
 class ItemView(Table):

@@ -7,6 +7,7 @@ they want to be.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Protocol
 
 from PySide6.QtCore import (
@@ -45,12 +46,13 @@ from typing_extensions import override
 from vault.core.knowledge import How
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import ROW_HEIGHT, Size, face
-from vault.screens.models.roles import AFTER_ROLE, ATTENTION_ROLE, BOLD_ROLE, HOW_ROLE, STRUCK_ROLE
+from vault.screens.models.roles import CELL_ROLE, Cell
 from vault.screens.widgets.marks import MARK_SIZE, paint_mark
 
 PADDING = 8
 _MARK_GAP = 5
 MIDDLE = Qt.AlignmentFlag.AlignVCenter
+_RIGHT, _LEFT = MIDDLE | Qt.AlignmentFlag.AlignRight, MIDDLE | Qt.AlignmentFlag.AlignLeft
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -79,40 +81,36 @@ class CellDelegate(QStyledItemDelegate):
         super().__init__(parent)
         self._style = style
 
-    def paint_words(self, painter: QPainter, cell: QRect, index: Index) -> None:
+    def paint_words(self, painter: QPainter, room: QRect, cell: Cell) -> None:
         """Paint what a cell says and the mark of how it is known."""
         look = self._style.look
-        right = bool(index.data(Qt.ItemDataRole.TextAlignmentRole) & Qt.AlignmentFlag.AlignRight)
-        font = _font_of(index)
+        font = _font_of(is_bold=cell.is_bold, is_struck=cell.is_struck)
         painter.setFont(font)
-        inside = cell.adjusted(PADDING, 0, -PADDING, 0)
         metrics = painter.fontMetrics()
-        after = str(index.data(AFTER_ROLE) or "")
-        room = inside.width() - self._paint_after(painter, inside, str(index.data()), after)
-        painter.setFont(font)
-        shown = metrics.elidedText(str(index.data()), Qt.TextElideMode.ElideRight, room)
-        how = index.data(HOW_ROLE)
-        if index.data(ATTENTION_ROLE):
+        inside = room.adjusted(PADDING, 0, -PADDING, 0)
+        width = inside.width()
+        if cell.after:
+            width -= self._paint_after(painter, inside, cell)
+            painter.setFont(font)
+        shown = metrics.elidedText(cell.words, Qt.TextElideMode.ElideRight, width)
+        if cell.wants_attention:
             painter.setPen(look.attention)
         else:
-            is_soft = how is How.NOT_KNOWN or font.strikeOut()
+            is_soft = cell.how is How.NOT_KNOWN or cell.is_struck
             painter.setPen(look.soft_ink if is_soft else look.ink)
-        side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-        painter.drawText(inside, MIDDLE | side, shown)
-        if isinstance(how, How):
+        painter.drawText(inside, _RIGHT if cell.is_right else _LEFT, shown)
+        if cell.how is not None:
             x = inside.right() - metrics.horizontalAdvance(shown) - _MARK_GAP - MARK_SIZE / 2
             # Half a pixel lower than the middle: digits have no descenders.
-            paint_mark(painter, how, QPointF(x, QRectF(cell).center().y()), look.ink)
+            paint_mark(painter, cell.how, QPointF(x, QRectF(room).center().y()), look.ink)
 
-    def _paint_after(self, painter: QPainter, inside: QRect, words: str, after: str) -> int:
+    def _paint_after(self, painter: QPainter, inside: QRect, cell: Cell) -> int:
         """Paint what follows a cell's words, at most in half of it; give the room it takes."""
-        if not after:
-            return 0
-        wide = painter.fontMetrics().horizontalAdvance(words)
-        painter.setFont(face(Size.SECOND))
+        wide = painter.fontMetrics().horizontalAdvance(cell.words)
+        painter.setFont(_font_of())
         painter.setPen(self._style.look.soft_ink)
         most = max(inside.width() - wide - PADDING, inside.width() // 2)
-        shown = painter.fontMetrics().elidedText(after, Qt.TextElideMode.ElideRight, most)
+        shown = painter.fontMetrics().elidedText(cell.after, Qt.TextElideMode.ElideRight, most)
         took = painter.fontMetrics().horizontalAdvance(shown) + PADDING
         left = inside.left() + min(wide + PADDING, inside.width() - took + PADDING)
         painter.drawText(inside.adjusted(left - inside.left(), 0, 0, 0), MIDDLE, shown)
@@ -120,15 +118,15 @@ class CellDelegate(QStyledItemDelegate):
 
     @override
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        cell: QRect = option.rect
+        room: QRect = option.rect
         state: QStyle.StateFlag = option.state
         painter.save()
-        painter.setClipRect(cell)
+        painter.setClipRect(room)
         if state & QStyle.StateFlag.State_Selected:
-            painter.fillRect(cell, self._style.look.chosen)
-        self.paint_words(painter, cell, index)
+            painter.fillRect(room, self._style.look.chosen)
+        self.paint_words(painter, room, index.data(CELL_ROLE))
         # Filled and not drawn: at 125 or 150 % a drawn line leaves gaps between the columns.
-        painter.fillRect(QRect(cell.left(), cell.bottom(), cell.width(), 1), self._style.look.line)
+        painter.fillRect(QRect(room.left(), room.bottom(), room.width(), 1), self._style.look.line)
         painter.restore()
 
     @override
@@ -150,14 +148,17 @@ def told_when_pointed_at(index: Index, cell: QRect) -> str:
     added = index.data(Qt.ItemDataRole.ToolTipRole)
     if added:
         return str(added)
-    words = "\n".join(str(one) for one in (index.data(), index.data(AFTER_ROLE)) if one)
-    width = QFontMetrics(_font_of(index)).horizontalAdvance(words)
+    shown: Cell = index.data(CELL_ROLE)
+    words = "\n".join(one for one in (shown.words, shown.after) if one)
+    font = _font_of(is_bold=shown.is_bold, is_struck=shown.is_struck)
+    width = QFontMetrics(font).horizontalAdvance(words)
     return words if width > cell.width() - 2 * PADDING else ""
 
 
-def _font_of(index: Index) -> QFont:
-    font = face(Size.SECOND, bold=bool(index.data(BOLD_ROLE)))
-    font.setStrikeOut(bool(index.data(STRUCK_ROLE)))
+@cache
+def _font_of(*, is_bold: bool = False, is_struck: bool = False) -> QFont:
+    font = face(Size.SECOND, bold=is_bold)
+    font.setStrikeOut(is_struck)
     return font
 
 
