@@ -7,6 +7,7 @@ from datetime import date
 from builders import mass
 from vault.application.queries.answers.labels import TagLabel
 from vault.application.reports.receipt import IN_WORDS, Receipt, ReceiptBag
+from vault.bench.tags import symbol_of
 from vault.core.cautions import LEAD, LEAD_LABEL
 from vault.core.daybook import Said
 from vault.core.fineness import fineness_from_text
@@ -23,7 +24,7 @@ def tag_label(tag: str, *, lots: tuple[str, ...] = ("L-118", "L-121"), form: str
     return TagLabel(
         tag=tag,
         check=check_digits(tag),
-        payload=payload_of(tag),
+        symbol=symbol_of(payload_of(tag)),
         form=form,
         lots=lots,
         more_lots=1,

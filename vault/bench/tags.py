@@ -51,9 +51,10 @@ def symbol_of(payload: str) -> Symbol:
     Raises:
         ValueError: when the payload is longer than any QR code holds.
     """
-    code = segno.make(payload, error=_LEVEL, micro=False, boost_error=False)
-    if int(code.version) < _LEAST_VERSION:
+    try:
         code = segno.make(payload, error=_LEVEL, version=_LEAST_VERSION, boost_error=False)
+    except segno.DataOverflowError:
+        code = segno.make(payload, error=_LEVEL, micro=False, boost_error=False)
     rows = [[bool(module) for module in row] for row in code.matrix]
     return Symbol(len(rows), tuple(run for at, row in enumerate(rows) for run in _runs(at, row)))
 

@@ -6,15 +6,15 @@ from datetime import date
 
 from vault.application.book import Book
 from vault.application.queries.labels import tag_labels
+from vault.bench.tags import symbol_of
 from vault.core.cautions import LEAD_LABEL, MERCURY_LABEL, label_cautions_for
-from vault.core.tags import payload_of
 from vault.store.tags import RESIDUES_IN, residues_in
 
 
 def test_a_bar_says_what_it_is_and_where_it_came_from(example: Book) -> None:
     [label] = tag_labels(example, ["B-0001"])
     assert (label.form, label.made_on, label.lots) == ("bar", date(2031, 3, 5), ("L-001",))
-    assert label.payload == payload_of("B-0001") == f"B0001{label.check}"
+    assert label.symbol == symbol_of(f"B0001{label.check}")
     assert label.kept_since is None
     assert label.cautions == ()
 
@@ -33,7 +33,7 @@ def test_a_spent_cupel_says_since_when_and_warns_of_lead(example: Book) -> None:
 def test_a_container_says_since_when_residues_lie_in_it(example: Book) -> None:
     drum, empty = tag_labels(example, ["drum D", "drum Z"])
     assert (drum.form, drum.made_on, drum.kept_since) == ("container", None, date(2031, 3, 2))
-    assert (drum.payload, drum.check) == ("drum D", "")
+    assert (drum.symbol, drum.check) == (symbol_of("drum D"), "")
     assert (empty.form, empty.kept_since) == ("container", None)
 
 

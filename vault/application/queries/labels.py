@@ -7,6 +7,7 @@ from datetime import date
 
 from vault.application.book import Book
 from vault.application.queries.answers.labels import TagLabel
+from vault.bench.tags import symbol_of
 from vault.core.cautions import label_cautions_for
 from vault.core.tags import check_digits, payload_of
 from vault.store.lists import ListedItem, item_of
@@ -37,7 +38,7 @@ def _of_item(item: ListedItem) -> TagLabel:
     return TagLabel(
         tag=item.tag,
         check=check_digits(item.tag),
-        payload=payload_of(item.tag),
+        symbol=symbol_of(payload_of(item.tag)),
         form=item.form,
         lots=lots[:_MOST_LOTS],
         more_lots=len(lots[_MOST_LOTS:]) + item.more_lots,
@@ -52,7 +53,7 @@ def _of_container(name: str, held: Residues) -> TagLabel:
     return TagLabel(
         tag=name,
         check=check_digits(name),
-        payload=payload_of(name),
+        symbol=symbol_of(payload_of(name)),
         form=CONTAINER,
         lots=(),
         more_lots=0,

@@ -1,30 +1,20 @@
 """Charts are loaded in a reader's thread: they bring pyqtgraph with them, which takes a moment.
 
-Only modules are loaded there, no object of Qt is made. Loaded in the window's thread the first
-chart would hold the window; loaded before the first paint it would hold the start.
+Loaded in the window's thread the first chart would hold the window; loaded before the first paint
+it would hold the start.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from importlib import import_module
 
 from PySide6.QtCore import QObject, QTimer
 
-from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
 
 STACKED_AREA = "vault.screens.charts.stacked_area"
 BAND = "vault.screens.charts.band"
 _AFTER_FIRST_PAINT_MS = 1500
-
-
-def series_with_chart(
-    series_of: Callable[[object, str], Series], chart: str, book: object, metal: str
-) -> Series:
-    """Answer for a series, and have the module of its chart loaded by the time it is answered."""
-    import_module(chart)
-    return series_of(book, metal)
 
 
 class WarmUp(QObject):

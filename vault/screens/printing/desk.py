@@ -14,13 +14,14 @@ from vault.application.queries.answers.labels import TagLabel
 from vault.screens.background import Background
 from vault.screens.choosers import Choosers
 from vault.screens.house_style import HouseStyle
-from vault.screens.later import later
+from vault.screens.later import later, with_module
 from vault.screens.settings.choices import Choices
 
 # Printing is seldom wanted at the start, and Qt's part for it takes its time to load.
 _PRINTING = "vault.screens.printing"
-_LABEL_DIALOG = later(f"{_PRINTING}.label_dialog", "LabelDialog")
-_REPORT_DIALOG = later(f"{_PRINTING}.report_dialog", "ReportPaperDialog")
+_LABELS, _REPORT = f"{_PRINTING}.label_dialog", f"{_PRINTING}.report_dialog"
+_LABEL_DIALOG = later(_LABELS, "LabelDialog")
+_REPORT_DIALOG = later(_REPORT, "ReportPaperDialog")
 _RECEIPT_PAPER = later(f"{_PRINTING}.receipt", "receipt_paper")
 _RECORD_PAPER = later(f"{_PRINTING}.residue_record", "record_paper")
 
@@ -78,21 +79,21 @@ class PrintDesk(QObject):
         """Show the tags of items and containers of a book, to be printed."""
         if tags:
             self._background.ask(
-                partial(self._questions.tag_labels, book, tuple(tags)),
+                with_module(_LABELS, partial(self._questions.tag_labels, book, tuple(tags))),
                 partial(self._on_labels_answered, parent),
             )
 
     def receipt(self, book: object, entry: int, parent: QWidget | None = None) -> None:
         """Show the receipt of an entry that received a lot, to be printed."""
         self._background.ask(
-            partial(self._questions.receipt_of, book, entry),
+            with_module(_REPORT, partial(self._questions.receipt_of, book, entry)),
             partial(self._on_receipt_answered, parent),
         )
 
     def residue_record(self, book: object, parent: QWidget | None = None) -> None:
         """Show the record of a book's residues, to be printed."""
         self._background.ask(
-            partial(self._questions.residue_record, book),
+            with_module(_REPORT, partial(self._questions.residue_record, book)),
             partial(self._on_record_answered, parent),
         )
 

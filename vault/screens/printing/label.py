@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
 from vault.application.queries.answers.labels import TagLabel
-from vault.bench.tags import QUIET_MODULES, USUAL_MODULES, symbol_of
+from vault.bench.tags import QUIET_MODULES, USUAL_MODULES, Symbol
 from vault.screens.numbers import day
 from vault.screens.printing.page import INK, UNITS_OF_A_MM, cut, type_face
 from vault.screens.printing.stocks import Stock
@@ -75,7 +75,7 @@ class LabelPaper:
 def draw_label(painter: QPainter, label: TagLabel, place: QRectF) -> None:
     """Draw a tag on its label, all in tenths of a millimetre."""
     symbol = symbol_place(place)
-    draw_symbol(painter, label.payload, symbol)
+    draw_symbol(painter, label.symbol, symbol)
     # The symbol's own light margin keeps the words away from it.
     words = QRectF(symbol.right(), place.top(), place.right() - symbol.right(), place.height())
     edge = symbol.left() - place.left() + _EDGE
@@ -105,9 +105,8 @@ def symbol_place(place: QRectF) -> QRectF:
     return QRectF(place.left() + edge, place.top() + (place.height() - side) / 2, side, side)
 
 
-def draw_symbol(painter: QPainter, payload: str, place: QRectF) -> None:
-    """Draw the QR code of a payload with its light margin inside a square place."""
-    symbol = symbol_of(payload)
+def draw_symbol(painter: QPainter, symbol: Symbol, place: QRectF) -> None:
+    """Draw a QR code with its light margin inside a square place."""
     dots = painter.deviceTransform().m11()
     module = place.width() / symbol.side_with_margin
     margin = QUIET_MODULES * module

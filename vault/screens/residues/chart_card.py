@@ -11,8 +11,9 @@ from typing_extensions import override
 
 from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
-from vault.screens.charts.loading import BAND, series_with_chart
+from vault.screens.charts.loading import BAND
 from vault.screens.house_style import HouseStyle
+from vault.screens.later import with_module
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.labels import ElidedLabel, label
@@ -67,7 +68,7 @@ class ChartCard(Card):
         metal = str(self.metal.value)
         if self._book is not None and metal:
             self._asker.ask(
-                partial(series_with_chart, self._series_of, BAND, self._book, metal),
+                with_module(BAND, partial(self._series_of, self._book, metal)),
                 self._on_series_answered,
             )
 

@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QWidget
 
 from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
-from vault.screens.charts.loading import STACKED_AREA, WarmUp, series_with_chart
+from vault.screens.charts.loading import STACKED_AREA, WarmUp
 from vault.screens.house_style import HouseStyle
+from vault.screens.later import with_module
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.folds import Fold
@@ -65,7 +66,7 @@ class StockFold(Fold):
         metal = str(self.metal.value)
         if self.is_open and self._book is not None and metal:
             self._asker.ask(
-                partial(series_with_chart, self._series_of, STACKED_AREA, self._book, metal),
+                with_module(STACKED_AREA, partial(self._series_of, self._book, metal)),
                 self._on_series_answered,
             )
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from vault.bench.tags import Symbol
+
 
 @dataclass(frozen=True, slots=True)
 class TagLabel:
@@ -12,7 +14,7 @@ class TagLabel:
 
     Attributes:
         tag, check: the tag and its check digits; these are empty where the tag has none.
-        payload: what the symbol carries.
+        symbol: the modules that carry the tag.
         form: of the item, or `container`.
         lots, more_lots: the first lots that it came from, and how many there are besides.
         made_on: the day it was made or received; None for a container.
@@ -23,7 +25,7 @@ class TagLabel:
 
     tag: str
     check: str
-    payload: str
+    symbol: Symbol
     form: str
     lots: tuple[str, ...]
     more_lots: int
