@@ -1,9 +1,7 @@
 """Samples: how far a sample of a whole and its assay may be off, and what they cost.
 
-Relative to the content, u² = a² + C·(1/m − 1/G): the assay's own part a and Gy's, with the constant
-C of the material (`guesses.py: sampling_constant`), the sample m and the whole G, all in grams.
-
-Reference: P. Gy, Sampling for Analytical Purposes, Wiley 1998, the fundamental error (from memory).
+Relative to the content, u² = a² + C·(1/m − 1/G): the assay's own part a and that of the sample m
+out of the whole G (`lumps.py`).
 
 Example: 500 g of 20 kg with C = 0.2 g and an assay good to 2 % are good to 2.81 %.
 
@@ -14,9 +12,10 @@ Example: 500 g of 20 kg with C = 0.2 g and an assay good to 2 % are good to 2.81
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot
 
 from vault.reckoning.circumstances import OwnSampling
+from vault.reckoning.lumps import sample_share_u
 
 # No sample takes more of a thing than that; the rest goes on to be worked or sent.
 _MOST_OF_IT = 0.25
@@ -36,8 +35,8 @@ def share_u(sampling: OwnSampling, lumps_g: float, whole_g: float) -> float:
         lumps_g: Gy's constant of the material.
         whole_g: what is sampled, above 0.
     """
-    lumps = lumps_g * (1.0 / sample_g(sampling, whole_g) - 1.0 / whole_g)
-    return sqrt(sampling.assay_share**2 + lumps)
+    lumps = sample_share_u(lumps_g, sample_g(sampling, whole_g), whole_g)
+    return hypot(sampling.assay_share, lumps)
 
 
 def sample_cost(sampling: OwnSampling, wage_per_hour: float, whole_g: float) -> float:
