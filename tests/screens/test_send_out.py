@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from screens.bench_books import bench_book
 from screens.holding import Holder, press, texts
 from screens.invented_choice import choice, first
-from terms_samples import sheet
+from terms_samples import altered
 from vault import start
 from vault.application.book import Book
 from vault.application.operations import acts
@@ -91,7 +91,7 @@ def test_the_verdict_says_what_it_hangs_on_and_what_is_not_known(
     ("asks", "command"),
     [
         (Ask.PRICES, "prices"),
-        (Ask.SHEETS, "settings"),
+        (Ask.SHEETS, "terms"),
         (Ask.CONTENTS, "assay"),
         (Ask.FIGURES, "work_out"),
     ],
@@ -167,7 +167,7 @@ def test_a_bar_and_what_is_scanned_beside_it_are_taken_together(
     dialog = asked_of(qtbot, window, "B-0002")
     assert asks_of(dialog) is Ask.PRICES
     acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
-    keep_sheet(book, sheet(valid_from=date(2020, 1, 1)))
+    keep_sheet(book, altered(valid_from=date(2020, 1, 1)))
     dialog.take_scan("G-0001")
     qtbot.waitUntil(
         lambda: dialog.answer is not None and dialog.answer.tags == ("B-0002", "G-0001"),

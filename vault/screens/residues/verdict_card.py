@@ -21,7 +21,7 @@ from vault.screens.widgets.empty import button_of
 
 # What is done with a container; the words are shorter than those of the menu.
 _SHIP = ("leave", "Make up a shipment")
-_MORE = ("prices",)
+_MORE = ("terms", "prices")
 _WITH_PLACE = ("move", "seal")
 
 

@@ -31,7 +31,7 @@ _FIRST = {
     Ask.FIGURES: "work_out",
     Ask.CONTENTS: "assay",
     Ask.PRICES: "prices",
-    Ask.SHEETS: "settings",
+    Ask.SHEETS: "terms",
 }
 
 
