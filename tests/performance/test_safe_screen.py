@@ -28,7 +28,8 @@ from vault.screens.models.pages import PAGE
 from vault.screens.safe.screen import SafeScreen
 from vault.screens.settings.choices import Choices
 from vault.screens.style_sheet import style_sheet
-from vault.start import _make_safe, make_parts
+from vault.start import make_parts
+from vault.start.plans import make_safe
 
 TIMES = 7
 PATIENCE_MS = 60_000
@@ -65,7 +66,7 @@ def screen_over(qapp: QApplication, background: Background, tmp_path: Path) -> I
 
     def build(path: Path) -> tuple[SafeScreen, Book]:
         holder = QMainWindow()
-        screen = _make_safe(parts, Commands(holder))
+        screen = make_safe(parts, Commands(holder))
         assert isinstance(screen, SafeScreen)
         holder.setCentralWidget(screen)
         holder.resize(1440, 900)

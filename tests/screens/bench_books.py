@@ -27,7 +27,7 @@ from vault.screens.forms.kit import FormKit
 from vault.screens.house_style import HouseStyle
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.settings.choices import Choices
-from vault.start import _form_acts, _form_questions
+from vault.start.forms import form_acts, form_questions
 
 START = datetime(2031, 3, 14, 9, 0, tzinfo=UTC)
 
@@ -114,8 +114,8 @@ def kit_for(
     announcer = Announcer()
     return FormKit(
         book=book,
-        questions=_form_questions(),
-        acts=_form_acts(),
+        questions=form_questions(),
+        acts=form_acts(),
         recorder=PlainRecorder(book, background, announcer),
         background=background,
         announcer=announcer,

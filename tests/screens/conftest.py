@@ -32,7 +32,7 @@ from vault.screens.safe.screen import SafeScreen
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.screen import Screen
 from vault.screens.settings.choices import Choices
-from vault.start import make_form_kit
+from vault.start.forms import make_form_kit
 
 
 @pytest.fixture(autouse=True)

@@ -25,7 +25,7 @@ from vault.core.daybook import Entry
 from vault.screens.announcer import Announcer
 from vault.screens.background import Background
 from vault.screens.desk import Desk
-from vault.start import make_doors
+from vault.start.doors import make_doors
 from vault.store.entries import load_entries
 from vault.store.tables import FIGURE_TABLES
 

@@ -16,6 +16,7 @@ from vault import start
 from vault.application import missing_libraries
 from vault.application.missing_libraries import PACKAGE_OF, sentence_about, why_no_window
 from vault.screens.commands import Commands
+from vault.start import doors, forms, plans
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 
@@ -167,12 +168,16 @@ def test_every_function_that_is_loaded_later_is_there(monkeypatch: pytest.Monkey
     def note(module: str, name: str) -> None:
         named.append((module, name))
 
-    monkeypatch.setattr(start, "later", note)
-    start.make_doors(lambda: "Imke")
+    for one in (start, doors, forms, plans):
+        monkeypatch.setattr(one, "later", note)
+    doors.make_doors(lambda: "Imke")
+    doors.scale_questions()
+    forms.form_questions()
+    forms.form_acts()
     parts = start.make_parts()
     holder = QMainWindow()
     commands = Commands(holder)
-    for plan in start.make_plans(parts):
+    for plan in plans.make_plans(parts):
         plan.make(commands).deleteLater()
     parts.background.close()
     assert len(named) > 10

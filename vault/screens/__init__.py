@@ -24,5 +24,5 @@ through an `Asker`, of which only the last question is answered:
 Painting widgets read `style.look` when they paint, so another look needs no code beyond the
 repaint that the window brings about; a chart that keeps pens connects to `style.changed`.
 Overrides of Qt carry `@override` (typing_extensions), stand last and alone are camelCase.
-Everything is built in constructors from explicit arguments; `vault/start.py` does the wiring.
+Everything is built in constructors from explicit arguments; `vault/start` does the wiring.
 """
