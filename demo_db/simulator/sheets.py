@@ -23,6 +23,7 @@ from vault.core.terms_sheets import (
     MetalTerms,
     Paid,
     Penalty,
+    Takes,
     TermsSheet,
     Treatment,
 )
@@ -73,6 +74,7 @@ def _settled_by(party: str, name: str, *, days: int, freight: int, drum: int) ->
         days_to_settle=days,
         splitting=_SPLITTING,
         note="Invented. Sampling and assays come as one charge for the lot.",
+        takes=Takes.RESIDUES if party == RESIDUE_WORKS else Takes.METAL,
     )
 
 

@@ -21,6 +21,7 @@ from datetime import date
 from enum import Enum
 
 from vault.core.fineness import Fineness
+from vault.core.forms import is_residue
 from vault.core.masses import Mass
 from vault.core.money import Money
 
@@ -50,6 +51,14 @@ class Comes(Enum):
 
     MONEY = "money"
     METAL = "metal"
+
+
+class Takes(Enum):
+    """What a sheet is for."""
+
+    ANYTHING = "anything"
+    METAL = "bars and other metal"
+    RESIDUES = "slag, cupels and other residues"
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +169,7 @@ class TermsSheet:
         days_to_settle: from dispatch until money or metal is there.
         splitting: by metal, how far two assays may lie apart and still be averaged.
         note: whatever else the paper says, and where it is from.
+        takes: what may be sent under it.
     """
 
     name: str
@@ -176,6 +186,11 @@ class TermsSheet:
     days_to_settle: int = 0
     splitting: tuple[tuple[str, Fineness], ...] = ()
     note: str = ""
+    takes: Takes = Takes.ANYTHING
+
+    def accepts(self, form: str) -> bool:
+        """Whether a thing of this form may be sent under the sheet."""
+        return self.takes is Takes.ANYTHING or is_residue(form) is (self.takes is Takes.RESIDUES)
 
     def holds_on(self, day: date) -> bool:
         """Whether the sheet is valid on a day."""

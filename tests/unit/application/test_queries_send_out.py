@@ -22,6 +22,7 @@ from vault.application.terms_sheets import keep_sheet
 from vault.core.circumstances import OwnCircumstances, Value
 from vault.core.daybook import Entry
 from vault.core.money import Money
+from vault.core.terms_sheets import Takes
 from vault.screens.numbers import Numbers
 
 NOW = datetime(2031, 3, 30, 9, 0, tzinfo=UTC)
@@ -131,6 +132,20 @@ def test_some_items_are_asked_for_by_their_tags_and_no_more_of_them_comes(book: 
     found = choice_of_items(ready(book), ["C1", "C2", "B1"], Numbers())
     assert found.tags == ("C1", "C2", "B1")
     assert not any(one.words.startswith("Wait") for one in found.rows)
+
+
+def test_a_sheet_for_bars_is_not_reckoned_with_for_cupels(book: Book) -> None:
+    acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
+    keep_sheet(book, replace(SHEET, takes=Takes.METAL))
+    work_out(book)
+    none = asked(book)
+    assert none.asks is Ask.SHEETS
+    assert none.heading.startswith("None of the terms that are kept takes this")
+    assert choice_of_items(book, ["B1"], Numbers()).asks is Ask.NOTHING
+    keep_sheet(book, replace(SHEET, name="for residues", takes=Takes.RESIDUES))
+    assert [one.words for one in asked(book).rows if one.is_sheet] == [
+        "Send it now, “for residues”"
+    ]
 
 
 def test_a_sheet_past_its_last_day_is_not_used(book: Book) -> None:

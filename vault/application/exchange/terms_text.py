@@ -41,6 +41,7 @@ from vault.core.terms_sheets import (
     MetalTerms,
     Paid,
     Penalty,
+    Takes,
     TermsSheet,
     Treatment,
 )
@@ -52,7 +53,7 @@ _PPB_PER_PERCENT = 10_000_000
 _FEES = ("assay", "sampling", "umpire", "freight", "freight_per_kg", "drum", "manifest")
 _SHEET = (
     *("name", "version", "party", "valid_from", "valid_until", "currency", "returns"),
-    *("days_to_settle", "metals", "treatment", "fees", "penalties", "note"),
+    *("takes", "days_to_settle", "metals", "treatment", "fees", "penalties", "note"),
 )
 _METAL = (
     *("metal", "payable", "deduction", "paid", "least_grade", "least_fine"),
@@ -90,6 +91,7 @@ def _sheet_told(sheet: TermsSheet) -> dict[str, Any]:
         "valid_until": sheet.valid_until.isoformat() if sheet.valid_until else "",
         "currency": sheet.currency,
         "returns": sheet.returns.value,
+        "takes": sheet.takes.value,
         "days_to_settle": sheet.days_to_settle,
         "metals": [_metal_told(one, limits.get(one.metal)) for one in sheet.metals],
         "treatment": {
@@ -202,6 +204,7 @@ def _sheet(table: Table) -> TermsSheet:
         ),
         penalties=tuple(_penalty(one, per_kg) for one in table.rows("penalties", _PENALTY)),
         returns=table.value("returns", partial(one_of, Comes), Comes.MONEY),
+        takes=table.value("takes", partial(one_of, Takes), Takes.ANYTHING),
         days_to_settle=table.value("days_to_settle", whole_number, 0),
         splitting=tuple((metal, limit) for metal, limit in limits if limit is not None),
         note=tidied(table.text("note"), is_note=True),

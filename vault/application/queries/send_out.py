@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from vault.application.book import Book
 from vault.application.circumstances import circumstances
@@ -29,6 +30,7 @@ _WEEKS_BACK = 26
 # A container is told by its place and the form of what lies in it.
 Key = tuple[str, str]
 
+_TAKEN_BY_NONE = "None of the terms that are kept takes this: write down a refinery's that does."
 _FIRST = {
     Ask.FIGURES: "It can be told once the figures of this book are worked out.",
     Ask.CONTENTS: "Nothing is known of what it holds: an assay of it comes first.",
@@ -78,14 +80,17 @@ def _choice(
     tags = tuple(one.tag for one in here)
     around = circumstances(book)
     currency = around.currency
-    sheets = valid_sheets(book, book.today())
+    valid = valid_sheets(book, book.today())
+    sheets = [one for one in valid if all(one.accepts(item.form) for item in here)]
     parcel = parcelled(here, reckoned.contents)
     if not parcel.residues.metals:
         return _first(Ask.CONTENTS, tags)
     if not currency:
         return _first(Ask.PRICES, tags)
     if not sheets:
-        return _first(Ask.SHEETS, tags)
+        return replace(
+            _first(Ask.SHEETS, tags), heading=_TAKEN_BY_NONE if valid else _FIRST[Ask.SHEETS]
+        )
     gathering = gathering_of(kind, reckoned.contents, until=book.today(), most_weeks=_WEEKS_BACK)
     choice = choose(
         parcel.residues,

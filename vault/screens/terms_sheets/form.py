@@ -14,7 +14,7 @@ from typing_extensions import override
 from vault.core.errors import VaultError
 from vault.core.metals import ALL_SYMBOLS
 from vault.core.rules.terms_sheets import SheetFault
-from vault.core.terms_sheets import Comes, TermsSheet
+from vault.core.terms_sheets import Comes, Takes, TermsSheet
 from vault.core.words import tidied
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
@@ -163,6 +163,7 @@ class SheetForm(QScrollArea):
             fees=self.charges.fees(currency),
             penalties=tuple(one.penalty() for one in self.penalties.cards),
             returns=Comes(head.returns.value),
+            takes=Takes(head.takes.value),
             days_to_settle=head.days.read() or 0,
             splitting=tuple((metal, limit) for metal, limit in limits if limit is not None),
             note=self.note.text,

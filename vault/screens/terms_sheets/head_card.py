@@ -10,7 +10,7 @@ from typing_extensions import override
 
 from vault.core.days import day_to_text
 from vault.core.errors import TextNotUnderstood
-from vault.core.terms_sheets import Comes
+from vault.core.terms_sheets import Comes, Takes
 from vault.screens.terms_sheets.field_card import FieldCard, Part
 from vault.screens.widgets.amount_fields import CountField, CurrencyField
 from vault.screens.widgets.choices import Choice
@@ -18,6 +18,7 @@ from vault.screens.widgets.day_fields import DayField
 from vault.screens.widgets.fields import Field
 from vault.screens.widgets.named_field import NamedField
 
+_TAKES = tuple((one.value, one.value[0].upper() + one.value[1:]) for one in Takes)
 _RETURNS = ((Comes.MONEY.value, "Money"), (Comes.METAL.value, "Metal"))
 
 
@@ -60,12 +61,20 @@ class HeadCard(FieldCard):
         self.currency = CurrencyField("currency", "EUR")
         self.valid_from = FirstDayField("valid from", today, "needed")
         self.valid_until = QuietDayField("valid until", today, "open")
+        self.takes = Choice("what it is for", list(_TAKES))
         self.returns = Choice("what comes back", list(_RETURNS))
         self.days = CountField("days to settlement", "none")
         super().__init__(
             {
                 "party": Part("Refinery", self.party, (0, 0, 7), (0, 0, 12)),
                 "name": Part("Sheet", self.name, (0, 7, 5), (1, 0, 12)),
+                "takes": Part(
+                    "Takes",
+                    self.takes,
+                    (2, 0, 12),
+                    (4, 0, 12),
+                    "What may be sent under it; nothing else is reckoned with it",
+                ),
                 "valid_from": Part("Valid from", self.valid_from, (1, 0, 3), (2, 0, 6)),
                 "valid_until": Part(
                     "Valid until",

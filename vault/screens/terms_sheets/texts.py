@@ -8,7 +8,16 @@ from vault.core.days import day_to_text
 from vault.core.fineness import Fineness
 from vault.core.masses import MICROGRAMS_PER_UNIT, Mass
 from vault.core.money import Money
-from vault.core.terms_sheets import Band, Basis, Comes, MetalTerms, Paid, Penalty, TermsSheet
+from vault.core.terms_sheets import (
+    Band,
+    Basis,
+    Comes,
+    MetalTerms,
+    Paid,
+    Penalty,
+    Takes,
+    TermsSheet,
+)
 from vault.screens.widgets.amount_fields import money_text, part_text
 
 Texts = dict[str, Any]
@@ -28,6 +37,7 @@ def texts_of(sheet: TermsSheet, mark: str) -> Texts:
             "valid_from": day_to_text(sheet.valid_from),
             "valid_until": "" if sheet.valid_until is None else day_to_text(sheet.valid_until),
             "returns": sheet.returns.value,
+            "takes": sheet.takes.value,
             "days_to_settle": str(sheet.days_to_settle or ""),
         },
         "metals": [_metal(one, limits.get(one.metal), mark) for one in sheet.metals],
@@ -45,7 +55,12 @@ def texts_of(sheet: TermsSheet, mark: str) -> Texts:
 
 def empty_texts(currency: str, today: str) -> Texts:
     """Give what stands in the form for a sheet that is begun."""
-    head = {"currency": currency, "valid_from": today, "returns": Comes.MONEY.value}
+    head = {
+        "currency": currency,
+        "valid_from": today,
+        "returns": Comes.MONEY.value,
+        "takes": Takes.ANYTHING.value,
+    }
     return {
         "head": dict.fromkeys(("name", "party", "valid_until", "days_to_settle"), "") | head,
         "metals": [metal_texts("Ag")],
