@@ -7,7 +7,8 @@ from the handbook is kept, so that a better handbook reaches whoever left it alo
 from __future__ import annotations
 
 import json
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -37,6 +38,33 @@ ASK_THE_LAW = (
     "they are."
 )
 _WHOLE = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class CircumstancesToSet:
+    """What whoever sets circumstances wants to know.
+
+    Attributes:
+        own: what is set.
+        usual: the handbook's value of everything that is asked, by path.
+        sources: where the handbook has those of each group from.
+        offered: a rule of yearly turnover to begin with.
+        currency: of the prices; empty where none is set.
+    """
+
+    own: OwnCircumstances
+    usual: Mapping[str, Value]
+    sources: Mapping[str, str]
+    offered: TurnoverRule
+    currency: str
+
+
+def circumstances_to_set(book: Book) -> CircumstancesToSet:
+    """Give what is set, and what holds where nothing is."""
+    with book.file.reading() as connection:
+        currency = currency_of(prices_of(load_prices(connection)))
+    own = own_circumstances(book)
+    return CircumstancesToSet(own, usual_values(), sources(), offered_rule(), currency)
 
 
 def own_circumstances(book: Book) -> OwnCircumstances:
@@ -124,7 +152,7 @@ def offered_rule() -> TurnoverRule:
     """Give a rule to begin with, where the owner wants one; it holds only once it is set."""
     table = handbook("sending")["turnover"]
     share = Fraction(table["share"]).limit_denominator(1_000)
-    return TurnoverRule(share, str(table["place"]), str(table["source"]))
+    return TurnoverRule(share, str(table["place"]), str(table["law"]))
 
 
 def circumstances_with(own: OwnCircumstances, base: Circumstances) -> Circumstances:

@@ -127,7 +127,7 @@ ASKED: tuple[Asked, ...] = (
     Asked(
         "settlement_limit",
         SETTLING,
-        "Own estimate and what is agreed may differ by, times the ± of both",
+        "So many times the ± of both may an estimate and what is agreed differ",
         Unit.TIMES,
         100.0,
         is_above_nothing=True,
@@ -159,13 +159,14 @@ def insist(own: OwnCircumstances) -> None:
         CircumstancesNotClear: at the first that cannot.
     """
     for path, value in own.values.items():
-        for sentence in _faults_of_value(BY_PATH[path], value):
+        for sentence in faults_of_value(BY_PATH[path], value):
             raise CircumstancesNotClear(path, sentence)
     if own.turnover is not None:
         _insist_on_rule(own.turnover)
 
 
-def _faults_of_value(asked: Asked, value: Value) -> Iterator[str]:
+def faults_of_value(asked: Asked, value: Value) -> Iterator[str]:
+    """Tell what is wrong with a value, a sentence each."""
     what = f"{asked.group}, {asked.words[:1].lower()}{asked.words[1:]}"
     for number in (value.amount, value.u):
         if number is not None and not math.isfinite(number):

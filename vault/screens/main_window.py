@@ -80,7 +80,7 @@ class MainWindow(QMainWindow):
         self.forms = FormOpener(self._form_kit, self._chosen, self.commands, parts.announcer, self)
         self.copies = Copies(parts.doors, parts.background, parts.choosers, self.desk, self)
         self.settings = SettingsRoom(
-            parts.choices, parts.background, parts.desk, parts.shop_settings, self
+            parts.choices, parts.background, parts.desk, parts.shop_settings, self, parts.style
         )
         self.scans = Scans(parts.doors.read_scan, parts.background, self._shown_place, self)
         self._lay_out()

@@ -107,7 +107,7 @@ def make_parts() -> Parts:
     from vault.screens.printing.desk import PrintDesk, PrintQuestions
     from vault.screens.scale.room import ScaleRoom
     from vault.screens.settings.choices import Choices
-    from vault.screens.settings.room import ShopQuestions
+    from vault.screens.settings.room import SendingQuestions, ShopQuestions
 
     settings = platformdirs.user_config_path(APPLICATION)
     choices = Choices(settings / "settings.ini")
@@ -141,6 +141,10 @@ def make_parts() -> Parts:
             set_hold=later(HOLDS, "set_hold"),
             prefixes=later("vault.application.tag_prefixes", "tag_prefixes"),
             set_prefixes=later("vault.application.tag_prefixes", "set_tag_prefixes"),
+            sending=SendingQuestions(
+                known=later("vault.application.circumstances", "circumstances_to_set"),
+                keep=later("vault.application.circumstances", "set_circumstances"),
+            ),
         ),
         form_kit=make_form_kit,
         papers=PrintDesk(asked, background, choosers, choices, style, lambda: desk.book),

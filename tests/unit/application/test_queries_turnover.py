@@ -15,6 +15,7 @@ import pytest
 from builders import received, sent, struck, thing, when, worked
 from conftest import Clock
 from vault.application.book import Book
+from vault.application.circumstances import set_circumstances
 from vault.application.exchange.write_out import write_out
 from vault.application.figures import work_out
 from vault.application.operations.recording import import_entries
@@ -22,6 +23,7 @@ from vault.application.queries.answers.turnover import YearOfRecord
 from vault.application.queries.residues import residues
 from vault.application.queries.turnover import yearly_record
 from vault.application.reports.residue_record import residue_record
+from vault.core.circumstances import OwnCircumstances
 from vault.core.daybook import When
 from vault.core.turnover import Amount, Judgement, TurnoverRule
 
@@ -70,8 +72,8 @@ def book(tmp_path: Path, clock: Clock) -> Iterator[Book]:
         yield made
 
 
-def years_of(book: Book, rule: TurnoverRule | None = None) -> dict[int, YearOfRecord]:
-    record = yearly_record(book, rule)
+def years_of(book: Book) -> dict[int, YearOfRecord]:
+    record = yearly_record(book)
     return {one.told.year: one for one in record.classes["spent cupel"]}
 
 
@@ -86,7 +88,8 @@ def test_the_year_turns_where_the_shop_is(book: Book) -> None:
 
 def test_a_class_is_judged_only_by_a_rule_that_the_owner_set(book: Book) -> None:
     assert {one.judgement for one in years_of(book).values()} == {None}
-    years = years_of(book, RULE)
+    set_circumstances(book, OwnCircumstances(turnover=RULE))
+    years = years_of(book)
     assert years[2030].judgement is Judgement.MET
     assert years[2031].judgement is Judgement.NOT_MET
     assert years[2032].judgement is Judgement.OPEN
@@ -113,7 +116,8 @@ def test_before_the_figures_stand_there_is_no_record(tmp_path: Path) -> None:
 
 
 def test_the_paper_stands_on_every_entry_and_carries_the_head(book: Book) -> None:
-    told = residue_record(book, RULE)
+    set_circumstances(book, OwnCircumstances(turnover=RULE))
+    told = residue_record(book)
     assert (told.shop, told.entry, told.years.rule) == ("Tidewater", 5, RULE)
     [drum] = told.containers
     assert (drum.place, drum.form, drum.oldest) == ("drum C", "spent cupel", date(2030, 11, 2))

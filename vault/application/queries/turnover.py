@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from vault.application.book import Book
+from vault.application.circumstances import turnover_rule
 from vault.application.queries.answers.turnover import YearlyRecord, YearOfRecord
 from vault.core.shop import Shop
 from vault.core.turnover import ClassYear, TurnoverRule
@@ -12,10 +13,10 @@ from vault.reckoning.stock import on_hand
 from vault.reckoning.turnover import first_dates, judged, still_to_move_ug, told_until, turnover
 
 
-def yearly_record(book: Book, rule: TurnoverRule | None = None) -> YearlyRecord:
+def yearly_record(book: Book) -> YearlyRecord:
     """Give the record up to today, or up to the last entry where that is dated later."""
     shop = Shop() if book.reckoned is None else book.reckoned.shop
-    return record_of(shop, book.today(), rule)
+    return record_of(shop, book.today(), turnover_rule(book))
 
 
 def record_of(shop: Shop, today: date, rule: TurnoverRule | None) -> YearlyRecord:

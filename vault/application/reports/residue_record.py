@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from vault.application.book import Book
+from vault.application.circumstances import turnover_rule
 from vault.application.figures import facts_of
 from vault.application.queries.answers.turnover import YearlyRecord
 from vault.application.queries.turnover import record_of
@@ -13,7 +14,7 @@ from vault.core.cautions import cautions_for
 from vault.core.forms import order_of
 from vault.core.items import Item
 from vault.core.shop import Shop
-from vault.core.turnover import NOTHING, Amount, TurnoverRule
+from vault.core.turnover import NOTHING, Amount
 from vault.reckoning.stock import on_hand
 from vault.reckoning.turnover import amount_of, first_dates
 
@@ -54,7 +55,7 @@ class ResidueRecord:
     cautions: tuple[str, ...]
 
 
-def residue_record(book: Book, rule: TurnoverRule | None = None) -> ResidueRecord:
+def residue_record(book: Book) -> ResidueRecord:
     """Give the record of an open book, as all its entries tell it."""
     shop, head = facts_of(book)
     containers = _containers(shop)
@@ -64,7 +65,7 @@ def residue_record(book: Book, rule: TurnoverRule | None = None) -> ResidueRecor
         entry=shop.last_number,
         head=head.hex(),
         containers=containers,
-        years=record_of(shop, book.today(), rule),
+        years=record_of(shop, book.today(), turnover_rule(book)),
         cautions=tuple(dict.fromkeys(cautions)),
     )
 

@@ -43,7 +43,10 @@ class ShopPage(Protocol):
     """What is set for the open book, on a page of its own."""
 
     title: str
-    page: QWidget
+
+    @property
+    def page(self) -> QWidget:
+        """What stands on it."""
 
     def keep(self) -> bool:
         """Keep what was set; where that cannot be, say why on the page and tell so."""
