@@ -7,7 +7,6 @@ and read by zxing-cpp. This is a page as a printer would have it, not printed pa
 from __future__ import annotations
 
 import random
-import subprocess
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +16,7 @@ import zxingcpp
 from PySide6.QtCore import QRectF
 from PySide6.QtWidgets import QApplication
 
+from printed_sheets import DOTS_OF_AN_INCH, pixels_of
 from vault.application.queries.answers.labels import TagLabel
 from vault.bench.tags import QUIET_MODULES, symbol_of
 from vault.core.cautions import LEAD_LABEL
@@ -26,7 +26,6 @@ from vault.screens.printing.label import LabelPaper, symbol_place
 from vault.screens.printing.output import pdf_of
 from vault.screens.printing.stocks import ROLLS, SHEETS, Stock
 
-DOTS_OF_AN_INCH = 200
 DOTS_OF_A_UNIT = DOTS_OF_AN_INCH / 254
 FORMS = (("K", "button"), ("C", "spent cupel"), ("S", "slag"), ("B", "bar"))
 # Radii of drops of dirt, in sides of the symbol with its margin: 4 to 8 mm across on a small tag.
@@ -53,19 +52,9 @@ def label(number: int) -> TagLabel:
     )
 
 
-def pixels_of(paper: LabelPaper, folder: Path) -> list[np.ndarray]:
+def printed(paper: LabelPaper, folder: Path) -> list[np.ndarray]:
     (folder / "tags.pdf").write_bytes(pdf_of(paper))
-    asked = ["pdftoppm", "-r", str(DOTS_OF_AN_INCH), "-gray", "tags.pdf", "page"]
-    subprocess.run(asked, cwd=folder, check=True)
-    return [_pgm(file) for file in sorted(folder.glob("page*.pgm"))]
-
-
-def _pgm(file: Path) -> np.ndarray:
-    """Read a portable greymap: three words of heading and the pixels."""
-    magic, size, _, pixels = file.read_bytes().split(b"\n", 3)
-    assert magic == b"P5"
-    width, height = map(int, size.split())
-    return np.frombuffer(pixels, dtype=np.uint8)[: width * height].reshape(height, width).copy()
+    return pixels_of(folder / "tags.pdf")
 
 
 def cut_out(page: np.ndarray, place: QRectF) -> np.ndarray:
@@ -129,7 +118,7 @@ def test_every_tag_of_a_page_is_read_back_clean_and_soiled(stock: Stock, tmp_pat
     read in a tag's place.
     """
     paper = LabelPaper([label(number) for number in range(1, max(8, stock.on_a_page) + 1)], stock)
-    pages = pixels_of(paper, tmp_path)
+    pages = printed(paper, tmp_path)
     assert len(pages) == paper.pages
     missed: dict[float, list[str]] = {0.15 * DATA_SHARE: [], 0.15: []}
     tags = 0

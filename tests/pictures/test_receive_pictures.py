@@ -70,7 +70,7 @@ def test_a_filled_receipt_looks_as_approved(
         card.contents.write(said(contents))
         card.place.write("shelf 2")
         card.note.write(note)
-    form.edited.emit()
+        card.edited.emit()
     counter.settle()
     qtbot.waitUntil(lambda: form.lot.hold.text != "")
     counter.settle()

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import io
+import threading
+import time
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,17 +14,19 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from screens.conftest import WindowOf
 from screens.invented import InventedShop
 from screens.invented_papers import HEAD, receipt, tag_label
 from screens.stand_ins import HandsOff
-from vault.core.errors import TextNotUnderstood
+from vault.application.queries.answers.labels import TagLabel
+from vault.core.errors import TextNotUnderstood, VaultError
 from vault.screens.look import DARK, LIGHT
 from vault.screens.main_window import MainWindow
 from vault.screens.numbers import Numbers
+from vault.screens.printing.desk import PrintQuestions
 from vault.screens.printing.label import LabelPaper
 from vault.screens.printing.label_dialog import LabelDialog
 from vault.screens.printing.output import NotPrinted, draw_page, pdf_of, print_on, save_pdf
@@ -409,10 +414,10 @@ def window(qtbot: QtBot, window_of: WindowOf) -> MainWindow:
     return made
 
 
-def dialog_over(qtbot: QtBot, kind: type) -> QWidget:
-    def found() -> list[QWidget]:
+def dialog_over(qtbot: QtBot, kind: type[QDialog]) -> QDialog:
+    def found() -> list[QDialog]:
         shown = [one for one in QApplication.topLevelWidgets() if one.isVisible()]
-        return [one for one in shown if type(one) is kind]
+        return [one for one in shown if isinstance(one, kind) and type(one) is kind]
 
     qtbot.waitUntil(lambda: bool(found()))
     return found()[0]
@@ -450,6 +455,45 @@ def test_tags_and_receipt_come_one_after_the_other(
     hands.answer = tmp_path / "receipt.pdf"
     click(qtbot, second.pdf_button)
     assert window.notice.words.text() == f"Receipt L-124 was saved as {tmp_path / 'receipt.pdf'}."
+
+
+def test_papers_come_in_the_order_in_which_they_were_wanted(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    papers = window._parts.papers
+    asked = papers._questions
+    is_receipt_told = threading.Event()
+
+    def slow_labels(book: object, tags: Sequence[str]) -> Sequence[TagLabel]:
+        assert is_receipt_told.wait(5)
+        time.sleep(0.05)
+        return asked.tag_labels(book, tags)
+
+    def quick_receipt(book: object, entry: int) -> object:
+        is_receipt_told.set()
+        return asked.receipt_of(book, entry)
+
+    papers._questions = PrintQuestions(slow_labels, quick_receipt)
+    papers.tags("book", ("R-0001",))
+    papers.receipt("book", 17)
+    dialog_over(qtbot, LabelDialog).reject()
+    dialog_over(qtbot, ReportPaperDialog).reject()
+
+
+def test_a_paper_of_which_nothing_is_told_does_not_hold_up_the_next(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    papers = window._parts.papers
+    asked = papers._questions
+
+    def no_labels(book: object, tags: Sequence[str]) -> Sequence[TagLabel]:
+        raise VaultError("The book is busy.")
+
+    papers._questions = PrintQuestions(no_labels, asked.receipt_of)
+    papers.tags("book", ("R-0001",))
+    papers.receipt("book", 17)
+    dialog_over(qtbot, ReportPaperDialog).reject()
+    assert window.notice.words.text() == "The book is busy."
 
 
 def test_nothing_is_printed_of_no_book_and_of_no_tags(qtbot: QtBot, window_of: WindowOf) -> None:

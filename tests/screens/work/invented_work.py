@@ -258,6 +258,7 @@ class InventedBench:
         self.last = {"K": 212, "C": 164, "S": 40, "B": 31, "R": 110, "A": 8}
         self.trouble: BaseException | None = None
         self.before_preview: Callable[[], None] = lambda: None
+        self.before_briefs: Callable[[], None] = lambda: None
 
     def questions(self) -> WorkQuestions:
         return WorkQuestions(
@@ -277,6 +278,7 @@ class InventedBench:
         )
 
     def briefs(self, _book: object, tags: Sequence[str]) -> Mapping[str, ItemBrief]:
+        self.before_briefs()
         return {tag: self.items[tag] for tag in tags if tag in self.items}
 
     def pick(self, _book: object, text: str) -> Sequence[ItemBrief]:

@@ -17,6 +17,7 @@ from screens.work.at_the_bench import ALT, CTRL, ENTER, Hand, begin, cupel, expe
 from screens.work.invented_work import (
     KNOWN,
     LONG_PLACE,
+    RECIPES,
     InventedBench,
     figure,
     finding,
@@ -209,6 +210,34 @@ def test_a_recipe_is_scaled_to_what_went_in(
     # Chosen once more it fills the same lines in again.
     press(qtbot, screen, "flux for sweeps")
     assert len(screen.form.went_in.added.rows) == 2
+
+
+def test_a_recipe_chosen_before_the_item_is_known_is_scaled_once_it_is(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
+) -> None:
+    begin(hand, screen, "smelt")
+    go = threading.Event()
+    bench.before_briefs = lambda: expect(go.wait(5))
+    screen.form.put_in("R-0101")
+    press(qtbot, screen, "flux for sweeps")
+    assert screen.form.went_in.added.rows == ()
+    go.set()
+    qtbot.waitUntil(lambda: len(screen.form.went_in.added.rows) == 2)
+    hand.wait()
+    # 20 g for every 100 g of 412.30 g, in steps of 0.1 g.
+    assert screen.form.work().added[0].gross == mass("82.5")
+
+
+def test_the_hand_stays_on_an_offer_that_is_made_anew(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen
+) -> None:
+    begin(hand, screen, "smelt", "R-0101")
+    hand.press(Qt.Key.Key_Tab)
+    assert isinstance(offer := hand.place(), QPushButton)
+    assert offer.text() == "flux for sweeps"
+    screen.form.know(replace(KNOWN, places=("a new shelf",)), RECIPES)
+    assert isinstance(anew := hand.place(), QPushButton)
+    assert (anew is offer, anew.text()) == (False, "flux for sweeps")
 
 
 def test_a_recipe_wants_a_weight_to_be_scaled_to(

@@ -486,6 +486,16 @@ def test_a_remelt_of_several_tells_the_fineness_to_expect(book: Book) -> None:
     assert "±" in text
 
 
+def test_a_fineness_as_doubtful_as_it_is_large_is_not_told(book: Book) -> None:
+    used = (UsedThing("F-1"), UsedThing("O-1"))
+    made = (MadeThing("B-1", "bar"), MadeThing("S-1", "slag"))
+    found = preview_work(book, WorkDraft(Process.REMELT, used=used, made=made))
+    assert "Fineness to expect" not in [one.title for one in found.aids]
+    weighed = (MadeThing("B-1", "bar", mass("539.5")), MadeThing("S-1", "slag"))
+    found = preview_work(book, WorkDraft(Process.REMELT, used=used, made=weighed))
+    assert "Fineness to expect" in [one.title for one in found.aids]
+
+
 def test_nearly_pure_silver_sprouts_and_alloy_does_not(book: Book) -> None:
     """BER: 0.30 % of oxygen by mass, 1.5 g in 499 g."""
     pure = WorkDraft(Process.POUR, used=(UsedThing("F-1"),))

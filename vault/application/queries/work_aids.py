@@ -36,7 +36,7 @@ from vault.reckoning.aids import (
     soda_ash_source,
     sprouting,
 )
-from vault.reckoning.closure import Part, is_flux, is_vessel
+from vault.reckoning.closure import LIMIT, Part, is_flux, is_vessel
 from vault.reckoning.guesses import MOLTEN
 from vault.reckoning.micrograms import PER_GRAM, micrograms
 from vault.reckoning.oxides import is_metallic_lead
@@ -181,7 +181,8 @@ def _bar(
         if content is None or not content.determinable:
             continue
         fineness = fineness_of((content.fine_g, content.u_g), gross[tag])
-        if fineness is not None and fineness[0] >= _SPOKEN_OF:
+        # Before it is weighed its ± can be as large as the fineness itself, which tells nothing.
+        if fineness is not None and max(_SPOKEN_OF, LIMIT * fineness[1]) <= fineness[0]:
             found.append((metal, *fineness))
     return (form or "product", tuple(found)) if found else None
 

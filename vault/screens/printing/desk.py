@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import TypeVar
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
@@ -16,6 +17,8 @@ from vault.screens.choosers import Choosers
 from vault.screens.house_style import HouseStyle
 from vault.screens.later import later, with_module
 from vault.screens.settings.choices import Choices
+
+T = TypeVar("T")
 
 # Printing is seldom wanted at the start, and Qt's part for it takes its time to load.
 _PRINTING = "vault.screens.printing"
@@ -39,6 +42,13 @@ class PrintQuestions:
     tag_labels: Callable[[object, Sequence[str]], Sequence[TagLabel]]
     receipt_of: Callable[[object, int], object]
     residue_record: Callable[[object], object]
+
+
+@dataclass(eq=False, slots=True)
+class _Wanted:
+    """Something that was wanted on paper; it can be made once what stands on it is told."""
+
+    make: Callable[[], QDialog] | None = None
 
 
 class PrintDesk(QObject):
@@ -66,7 +76,7 @@ class PrintDesk(QObject):
         self._choices = choices
         self._style = style
         self._book = book
-        self._waiting: deque[Callable[[], QDialog]] = deque()
+        self._waiting: deque[_Wanted] = deque()
         self._shown: QDialog | None = None
 
     def print_tags(self, tags: Sequence[str], parent: QWidget | None = None) -> None:
@@ -78,60 +88,69 @@ class PrintDesk(QObject):
     def tags(self, book: object, tags: Sequence[str], parent: QWidget | None = None) -> None:
         """Show the tags of items and containers of a book, to be printed."""
         if tags:
-            self._background.ask(
+            self._ask(
                 with_module(_LABELS, partial(self._questions.tag_labels, book, tuple(tags))),
-                partial(self._on_labels_answered, parent),
+                lambda labels: _LABEL_DIALOG(labels, self._choosers, self._choices, _over(parent)),
             )
 
     def receipt(self, book: object, entry: int, parent: QWidget | None = None) -> None:
         """Show the receipt of an entry that received a lot, to be printed."""
-        self._background.ask(
-            with_module(_REPORT, partial(self._questions.receipt_of, book, entry)),
-            partial(self._on_receipt_answered, parent),
-        )
+        question = partial(self._questions.receipt_of, book, entry)
+        self._report("Print the receipt", question, _RECEIPT_PAPER, parent)
 
     def residue_record(self, book: object, parent: QWidget | None = None) -> None:
         """Show the record of a book's residues, to be printed."""
-        self._background.ask(
-            with_module(_REPORT, partial(self._questions.residue_record, book)),
-            partial(self._on_record_answered, parent),
-        )
+        question = partial(self._questions.residue_record, book)
+        self._report("Print the record of residues", question, _RECORD_PAPER, parent)
 
-    def _on_labels_answered(self, parent: QWidget | None, labels: Sequence[TagLabel]) -> None:
-        self._show(lambda: _LABEL_DIALOG(labels, self._choosers, self._choices, _over(parent)))
-
-    def _on_receipt_answered(self, parent: QWidget | None, receipt: object) -> None:
-        self._show_report("Print the receipt", _RECEIPT_PAPER, receipt, parent)
-
-    def _on_record_answered(self, parent: QWidget | None, record: object) -> None:
-        self._show_report("Print the record of residues", _RECORD_PAPER, record, parent)
-
-    def _show_report(
-        self, title: str, paper: Callable[..., object], report: object, parent: QWidget | None
+    def _report(
+        self,
+        title: str,
+        question: Callable[[], object],
+        paper: Callable[..., object],
+        parent: QWidget | None,
     ) -> None:
         numbers = self._style.numbers
-        self._show(
-            lambda: _REPORT_DIALOG(
+        self._ask(
+            with_module(_REPORT, question),
+            lambda report: _REPORT_DIALOG(
                 title,
                 lambda page_size: paper(report, numbers, page_size),
                 self._choosers,
                 self._choices,
                 _over(parent),
-            )
+            ),
         )
 
-    def _show(self, make: Callable[[], QDialog]) -> None:
-        self._waiting.append(make)
-        if self._shown is None:
-            self._show_next()
+    def _ask(self, question: Callable[[], T], make: Callable[[T], QDialog]) -> None:
+        """Ask what stands on a paper; papers are shown in the order in which they were wanted."""
+        paper = _Wanted()
+        self._waiting.append(paper)
 
-    def _show_next(self) -> None:
-        self._shown = None
-        if self._waiting:
-            dialog = self._shown = self._waiting.popleft()()
+        def answered(answer: T) -> None:
+            paper.make = partial(make, answer)
+            self._go_on()
+
+        def failed(error: BaseException) -> None:
+            self._waiting.remove(paper)
+            self._background.failed.emit(error)
+            self._go_on()
+
+        self._background.ask(question, answered, failed)
+
+    def _go_on(self) -> None:
+        """Show the first paper of those that wait, once its answer is there and nothing else is."""
+        make = self._waiting[0].make if self._waiting else None
+        if self._shown is None and make is not None:
+            self._waiting.popleft()
+            dialog = self._shown = make()
             dialog.told.connect(self.told)  # type: ignore[attr-defined]  # a class loaded late
-            dialog.finished.connect(self._show_next)
+            dialog.finished.connect(self._on_finished)
             dialog.open()
+
+    def _on_finished(self) -> None:
+        self._shown = None
+        self._go_on()
 
 
 def _over(parent: QWidget | None) -> QWidget | None:

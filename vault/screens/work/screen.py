@@ -58,6 +58,8 @@ class WorkScreen(Screen):
         # Recording was wanted before what is shown held for what stands in the form.
         self._is_record_due = False
         self._warned: frozenset[str] = frozenset()
+        # A recipe was chosen before the book answered what goes in.
+        self._recipe_due: Recipe | None = None
         prints = hands.print_tags is not None
         self.page = WorksPage(style, prints=prints)
         self.form = WorkForm(style, hands.weights, self._clock, prints=prints)
@@ -228,6 +230,8 @@ class WorkScreen(Screen):
             self._draft.drop()
         else:
             self._draft.keep(sheet.content())
+        if self._recipe_due is not None and self.form.went_in.is_told:
+            self._on_recipe_chosen(self._recipe_due)
 
     def _on_record_wanted(self) -> None:
         self._prints = True
@@ -300,6 +304,9 @@ class WorkScreen(Screen):
 
     def _on_recipe_chosen(self, recipe: Recipe) -> None:
         charge = self.form.went_in.charge()
+        self._recipe_due = None if self.form.went_in.is_told else recipe
+        if self._recipe_due is not None:
+            return
         if charge is None:
             self.told.emit(_CHARGE_FIRST)
             self.form.begin()

@@ -31,6 +31,8 @@ class UsedRow(Row):
         super().__init__(parent)
         self.tag = tag
         self.brief: ItemBrief | None = None
+        # Whether the book has answered what it is.
+        self.is_told = False
         self.part_tags = ("", "")
         self._style = style
         self.name.setText(tag)
@@ -54,7 +56,7 @@ class UsedRow(Row):
 
     def show_brief(self, brief: ItemBrief | None) -> None:
         """Show what the book says of it; None where the tag names nothing."""
-        self.brief = brief
+        self.brief, self.is_told = brief, True
         numbers = self._style.numbers
         if brief is None:
             self.title.setText("not in this book")

@@ -82,6 +82,11 @@ class WentInCard(Card):
         row.show_thing(thing, is_proposed=is_proposed)
         return self.added.add(row)
 
+    @property
+    def is_told(self) -> bool:
+        """Whether the book has answered what all these items are."""
+        return all(row.is_told for row in self.used.rows)
+
     def charge(self) -> Mass | None:
         """Give the weight of the items that go in; None where one of them was not weighed."""
         weights: list[Mass] = []
@@ -114,6 +119,7 @@ class WentInCard(Card):
 
     def offer_for(self, way: Way | None) -> None:
         """Offer what is mostly added in a process."""
+        in_hand = next((one.text() for one in self._offered() if one.hasFocus()), "")
         empty(self._offers)
         for recipe in self._recipes if way is not None else ():
             if way is not None and recipe.process is way.process:
@@ -126,6 +132,9 @@ class WentInCard(Card):
         if way is not None and way.has_recipes:
             self._offer("recipes …", "See and change the flux recipes", self.recipes_wanted.emit)
         self.furnace.setVisible(way is None or way.is_hot)
+        for button in self._offered():
+            if button.text() == in_hand:
+                button.setFocus()
 
     def names_for(self, way: Way | None) -> list[str]:
         """Give names of what is mostly added in a process, what is used most first."""
@@ -149,14 +158,12 @@ class WentInCard(Card):
 
     def stops(self) -> list[QWidget]:
         """Give what Tab comes to, in order."""
-        offers = [self._offers.itemAt(at) for at in range(self._offers.count())]
-        buttons = [one.widget() for one in offers if one is not None]
         fields = (self.heat, self.time, self.when, self.note)
         return [
             self.items.line,
             *self.used.stops(),
             *self.added.stops(),
-            *(button for button in buttons if button is not None),
+            *self._offered(),
             *(field.line for field in fields),
         ]
 
@@ -197,6 +204,11 @@ class WentInCard(Card):
         self.time.taken.connect(self.note.setFocus)
         self.note.taken.connect(self.ended)
         self.when.taken.connect(self.ended)
+
+    def _offered(self) -> list[QPushButton]:
+        parts = [self._offers.itemAt(at) for at in range(self._offers.count())]
+        widgets = [part.widget() for part in parts if part is not None]
+        return [one for one in widgets if isinstance(one, QPushButton)]
 
     def _offer(self, words: str, tip: str, done: Callable[[], None]) -> None:
         button = QPushButton(words)
