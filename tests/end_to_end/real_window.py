@@ -24,8 +24,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE_S = 120.0
-# xdotool waits half of it after each letter: 80 ms, where a hand scanner takes less than 50.
-_A_KEY_MS = "160"
+# A hand scanner takes less than 50 ms from letter to letter; of the first, xdotool waits half.
+_A_LETTER_MS, _A_KEY_MS = "160", "80"
 _SHIFTED = '~!@#$%^&*()_+{}|:"<>?'
 
 T = TypeVar("T")
@@ -129,7 +129,7 @@ class Hand:
     def type(self, text: str) -> None:
         """Type a text."""
         self.pressed += sum(1 + (one.isupper() or one in _SHIFTED) for one in text)
-        self._do("type", "--delay", _A_KEY_MS, text)
+        self._do("type", "--delay", _A_LETTER_MS, text)
 
     def enter(self, text: str = "") -> None:
         """Type a text, if any, and press Enter."""
