@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QGridLayout,
     QMenu,
     QPushButton,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
