@@ -157,8 +157,9 @@ class HandScanner:
         self._x11 = ctypes.CDLL(find_library("X11") or "libX11.so.6")
         self._xtest = ctypes.CDLL(find_library("Xtst") or "libXtst.so.6")
         self._x11.XOpenDisplay.restype = ctypes.c_void_p
-        self._display = ctypes.c_void_p(self._x11.XOpenDisplay(display.encode()))
-        if not self._display:
+        opened = self._x11.XOpenDisplay(display.encode())
+        self._display = ctypes.c_void_p(opened)
+        if not opened:
             pytest.fail(f"the scanner found no screen {display}")
         self.scans = 0
 

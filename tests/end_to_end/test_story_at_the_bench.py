@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 import zxingcpp
@@ -133,7 +134,7 @@ class Bench:
             return last_number(connection)
 
 
-def _each(draft: dict[str, object], lines: str, field: str) -> list[object]:
+def _each(draft: dict[str, object], lines: str, field: str) -> list[Any]:
     found = draft.get(lines, [])
     assert isinstance(found, list)
     return [one[field] for one in found]

@@ -473,7 +473,7 @@ def test_papers_come_in_the_order_in_which_they_were_wanted(
         is_receipt_told.set()
         return asked.receipt_of(book, entry)
 
-    papers._questions = PrintQuestions(slow_labels, quick_receipt, quick_receipt)
+    papers._questions = PrintQuestions(slow_labels, quick_receipt, asked.residue_record)
     papers.tags("book", ("R-0001",))
     papers.receipt("book", 17)
     dialog_over(qtbot, LabelDialog).reject()
@@ -489,7 +489,7 @@ def test_a_paper_of_which_nothing_is_told_does_not_hold_up_the_next(
     def no_labels(book: object, tags: Sequence[str]) -> Sequence[TagLabel]:
         raise VaultError("The book is busy.")
 
-    papers._questions = PrintQuestions(no_labels, asked.receipt_of, asked.receipt_of)
+    papers._questions = PrintQuestions(no_labels, asked.receipt_of, asked.residue_record)
     papers.tags("book", ("R-0001",))
     papers.receipt("book", 17)
     dialog_over(qtbot, ReportPaperDialog).reject()

@@ -79,12 +79,9 @@ class VerdictCard(Card):
         self.verdict.show_choice(choice)
         self.lines_button.setVisible(choice is not None and bool(choice.rows))
 
-    def _more_button(self, commands: Commands) -> QToolButton:
-        made = QToolButton()
-        made.setText("More")
-        made.setProperty("kind", "menu")
-        made.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        made.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    def _more_button(self, commands: Commands) -> QPushButton:
+        made = QPushButton("More")
+        made.setToolTip("What else can be done with it")
         menu = QMenu(made)
         for name in _MORE:
             menu.addAction(commands[name])
