@@ -16,7 +16,7 @@ from screens.holding import write
 from terms import grade, money
 from terms_samples import SHEET
 from vault.application.exchange.terms_text import sheets_from_text
-from vault.core.fineness import WHOLE_PPB, Fineness
+from vault.core.fineness import WHOLE_PPB, Fineness, typed_part
 from vault.core.masses import GREATEST_UG, Mass, mass_from_text
 from vault.core.money import Money
 from vault.core.rates import typed_money
@@ -30,7 +30,6 @@ from vault.screens.widgets.amount_fields import (
     MoneyField,
     PartField,
     money_text,
-    part_from_text,
     part_text,
 )
 from vault.screens.widgets.fields import Field
@@ -41,7 +40,7 @@ MARKS = st.sampled_from([".", ","])
 
 @given(st.integers(0, WHOLE_PPB).map(Fineness), MARKS)
 def test_a_part_reads_back_as_it_was_written(part: Fineness, mark: str) -> None:
-    assert part_from_text(part_text(part, mark), mark) == part
+    assert typed_part(part_text(part, mark), decimal_mark=mark) == part
 
 
 @pytest.mark.parametrize(

@@ -129,6 +129,24 @@ def typed_fineness(text: str, *, decimal_mark: str = ".") -> tuple[Fineness, Fin
     return read[0], read[1] if len(read) > 1 else None
 
 
+def typed_part(text: str, *, decimal_mark: str = ".") -> Fineness:
+    """Read a part or a grade as papers of terms have it: `85 %`, `2 ‰`, `30 g/t`; it is exact.
+
+    Raises:
+        TextUnclear: when a bare number could be ‰ or percent; nobody means karat there.
+        TextNotUnderstood: when it is none, or has a ±.
+    """
+    try:
+        part, doubt = typed_fineness(text, decimal_mark=decimal_mark)
+    except TextUnclear as unclear:
+        meant = [one for one in unclear.meant if not one.endswith("kt")]
+        question = f"Is {shortened(text.strip())} meant as {' or '.join(meant)}?"
+        raise TextUnclear(question, meant) from None
+    if doubt is not None:
+        raise TextNotUnderstood(f"“{shortened(text)}” has a ±; terms are exact, leave it out.")
+    return part
+
+
 def _unit_typed(part: str) -> str:
     found = _NUMBER_THEN_UNIT.match(part)
     return found[2].strip() if found else ""

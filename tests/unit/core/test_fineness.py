@@ -13,6 +13,7 @@ from vault.core.fineness import (
     fineness_from_text,
     permille_from_text,
     typed_fineness,
+    typed_part,
 )
 
 
@@ -139,3 +140,22 @@ def test_a_bare_number_of_several_units_is_asked_about(text: str, meant: tuple[s
 def test_what_is_no_fineness_with_its_doubt_is_refused_in_a_sentence(text: str, words: str) -> None:
     with pytest.raises(TextNotUnderstood, match=words):
         typed_fineness(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "ppb"),
+    [("85 %", 850_000_000), ("2 ‰", 2_000_000), ("30 g/t", 30_000), ("925", 925_000_000)],
+)
+def test_a_part_of_terms_is_exact(text: str, ppb: int) -> None:
+    assert typed_part(text) == Fineness(ppb)
+
+
+def test_a_bare_part_of_terms_is_never_karat() -> None:
+    with pytest.raises(TextUnclear, match=r"Is 18 meant as 18 ‰ or 18 %\?") as unclear:
+        typed_part(" 18 ")
+    assert unclear.value.meant == ("18 ‰", "18 %")
+
+
+def test_a_part_of_terms_has_no_doubt() -> None:
+    with pytest.raises(TextNotUnderstood, match="has a ±; terms are exact"):
+        typed_part("85 ± 1 %")

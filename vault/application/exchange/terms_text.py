@@ -26,7 +26,7 @@ from vault.application.exchange.open_text import (
     whole_number,
 )
 from vault.core.errors import TextNotUnderstood
-from vault.core.fineness import Fineness, typed_fineness
+from vault.core.fineness import Fineness, typed_part
 from vault.core.masses import Mass, mass_from_text
 from vault.core.money import Money, is_currency
 from vault.core.numerals import shortened
@@ -175,7 +175,7 @@ _NO_PART = Fineness(0)
 def _sheet(table: Table) -> TermsSheet:
     currency = table.needed("currency", _currency, "XXX")
     metals = [(_metal(one, currency), one) for one in table.rows("metals", _METAL)]
-    limits = [(terms.metal, one.value("splitting", _grade, None)) for terms, one in metals]
+    limits = [(terms.metal, one.value("splitting", typed_part, None)) for terms, one in metals]
     treatment, fees = (
         table.inner("treatment", _TREATMENT),
         table.inner("fees", (*_FEES, "drum_holds")),
@@ -214,14 +214,17 @@ def _sheet(table: Table) -> TermsSheet:
 def _metal(table: Table, currency: str) -> MetalTerms:
     return MetalTerms(
         metal=table.text("metal").strip(),
-        payable=table.needed("payable", _grade, _NO_PART),
+        payable=table.needed("payable", typed_part, _NO_PART),
         refining=table.value("refining_per_g", _per(currency, "g"), Money(0, currency)),
-        deduction=table.value("deduction", _grade, _NO_PART),
+        deduction=table.value("deduction", typed_part, _NO_PART),
         paid=table.value("paid", partial(one_of, Paid), Paid.AFTER_DEDUCTION),
-        least_grade=table.value("least_grade", _grade, _NO_PART),
+        least_grade=table.value("least_grade", typed_part, _NO_PART),
         least_fine=table.value("least_fine", mass_from_text, Mass(0)),
         bands=tuple(
-            Band(one.needed("grade", _grade, _NO_PART), one.needed("payable", _grade, _NO_PART))
+            Band(
+                one.needed("grade", typed_part, _NO_PART),
+                one.needed("payable", typed_part, _NO_PART),
+            )
             for one in table.rows("bands", _BAND)
         ),
     )
@@ -230,18 +233,11 @@ def _metal(table: Table, currency: str) -> MetalTerms:
 def _penalty(table: Table, per_kg: Callable[[str], Money]) -> Penalty:
     return Penalty(
         element=tidied(table.text("element")),
-        free=table.value("free", _grade, _NO_PART),
-        step=table.needed("step", _grade, _NO_PART),
+        free=table.value("free", typed_part, _NO_PART),
+        step=table.needed("step", typed_part, _NO_PART),
         per_kg=table.needed("per_kg", per_kg, per_kg("0")),
         whole_steps=table.value("steps", partial(one_of, Steps), Steps.WHOLE) is Steps.WHOLE,
     )
-
-
-def _grade(text: str) -> Fineness:
-    grade, doubt = typed_fineness(text)
-    if doubt is not None:
-        raise TextNotUnderstood(f"“{shortened(text)}” has a ±; terms are exact, leave it out.")
-    return grade
 
 
 def _per(currency: str, unit: str) -> Callable[[str], Money]:

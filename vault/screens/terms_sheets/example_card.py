@@ -105,7 +105,9 @@ class ExampleCard(Card):
         row = 0
         for one in lines:
             if one.is_sum:
-                self._lines.addWidget(line(), row, 0, 1, 2)
+                above = line()
+                self._lines.addWidget(above, row, 0, 1, 2)
+                above.show()
                 row += 1
             words = label(one.words, size=Size.SECOND, bold=one.is_sum, wrap=True)
             words.setProperty("kind", "" if one.amount else "soft")
@@ -113,6 +115,9 @@ class ExampleCard(Card):
             amount = label(one.amount, size=Size.SECOND, bold=one.is_sum)
             flags = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom
             self._lines.addWidget(amount, row, 1, flags)
+            # A layout shows what it is given only later.
+            words.show()
+            amount.show()
             row += 1
         self.left_out.setText("\n".join(left_out))
         self.left_out.setVisible(bool(left_out))

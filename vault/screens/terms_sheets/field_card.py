@@ -16,6 +16,7 @@ from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.fields import TROUBLE, Captioned, Field
 
 _COLUMNS = 12
+_PADDING, _SPACE = 14, 10
 # Row, column, and over how many of twelve columns.
 Place = tuple[int, int, int]
 
@@ -50,18 +51,23 @@ class FieldCard(Card):
     finished = Signal()
 
     def __init__(self, parts: Mapping[str, Part], parent: QWidget | None = None) -> None:
-        super().__init__(parent, padding=14)
+        super().__init__(parent, padding=_PADDING)
+        self.column.setContentsMargins(_PADDING, _PADDING - 4, _PADDING - _SPACE, _PADDING - 4)
         self._named = dict(parts)
         self._captioned = {
             name: Captioned(one.caption, one.field) for name, one in self._named.items()
         }
         for captioned in self._captioned.values():
-            # A long caption is cut rather than that the card grows beyond its place.
+            # A long caption is cut rather than that the card grows beyond its place, and the
+            # fields of cards below each other stand in the same columns.
             captioned.caption.setMinimumWidth(1)
+            captioned.setContentsMargins(0, 0, _SPACE, 0)
         self._is_wide: bool | None = None
         self.grid = QGridLayout()
         self.grid.setContentsMargins(0, 0, 0, 0)
-        self.grid.setHorizontalSpacing(10)
+        # Qt leaves the space beside columns out in which nothing begins, so that cards with other
+        # fields would stand in other columns; the space is within the columns instead.
+        self.grid.setHorizontalSpacing(0)
         self.grid.setVerticalSpacing(6)
         for column in range(_COLUMNS):
             self.grid.setColumnStretch(column, 1)

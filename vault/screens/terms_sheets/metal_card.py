@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
 from vault.core.errors import TextNotUnderstood
-from vault.core.fineness import Fineness
+from vault.core.fineness import Fineness, typed_part
 from vault.core.masses import Mass
 from vault.core.money import Money
 from vault.core.numerals import shortened
@@ -19,7 +19,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.numbers import metal_name
 from vault.screens.scale.parts import PlateField
 from vault.screens.terms_sheets.field_card import Part, RemovableCard
-from vault.screens.widgets.amount_fields import MoneyField, PartField, part_from_text
+from vault.screens.widgets.amount_fields import MoneyField, PartField
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.fields import Field
 
@@ -61,7 +61,8 @@ class BandsField(Field):
                     f"“{shortened(told.strip())}” is no band; type the grade from which it holds, "
                     "a colon and the part that is paid, such as 5 ‰: 88 %."
                 )
-            bands.append(Band(part_from_text(grade, mark), part_from_text(payable, mark)))
+            parts = [typed_part(one, decimal_mark=mark) for one in (grade, payable)]
+            bands.append(Band(*parts))
         return tuple(bands)
 
     @override

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
 from vault.core.errors import TextNotUnderstood, VaultError
-from vault.core.fineness import Fineness, typed_fineness
+from vault.core.fineness import Fineness, typed_part
 from vault.core.money import Money, is_currency
 from vault.core.numerals import shortened
 from vault.core.rates import typed_money, typed_rate
@@ -107,7 +107,8 @@ class PartField(Field):
 
     @override
     def read(self) -> Fineness | None:
-        return part_from_text(self.text, self._style.numbers.decimal_mark) if self.text else None
+        mark = self._style.numbers.decimal_mark
+        return typed_part(self.text, decimal_mark=mark) if self.text else None
 
 
 class CountField(Field):
@@ -128,19 +129,6 @@ _MOST_DIGITS = 6
 _MILLIONTHS_OF_A_CENT = 10_000
 # Parts per billion in one of each unit, and the least part that is written in it.
 _UNITS = (("%", 10_000_000, 10_000_000), ("‰", 1_000_000, 100_000), ("g/t", 1_000, 0))
-
-
-def part_from_text(text: str, decimal_mark: str) -> Fineness:
-    """Read a part as people type it.
-
-    Raises:
-        TextUnclear: when a bare number could be of several units.
-        TextNotUnderstood: when it is none, or has a ±.
-    """
-    part, doubt = typed_fineness(text, decimal_mark=decimal_mark)
-    if doubt is not None:
-        raise TextNotUnderstood(f"“{shortened(text)}” has a ±; terms are exact, leave it out.")
-    return part
 
 
 def part_text(part: Fineness, decimal_mark: str) -> str:
