@@ -71,7 +71,7 @@ def sample_wanted_g(lumps_g: float, whole_g: float, u: float) -> float:
     return 1.0 / (u**2 / lumps_g + 1.0 / whole_g) if lumps_g > 0.0 else 0.0
 
 
-def lumps_of(  # a formula of six measured things
+def lumps_of(
     *,
     part: float,
     density: float,

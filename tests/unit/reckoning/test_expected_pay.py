@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import doctest
 from itertools import pairwise
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -10,6 +12,7 @@ from scipy.integrate import quad
 
 from terms import pays
 from vault.core.terms_sheets import MetalTerms
+from vault.reckoning import expected_pay, lumps, payable
 from vault.reckoning.expected_pay import expected_payable, payable_moments
 from vault.reckoning.payable import payable_of, pieces_of
 
@@ -68,3 +71,10 @@ def test_many_weights_and_contents_go_at_once() -> None:
         alone = expected_payable(pieces_of(TERMS[2], weights[at]), means[at], doubts[at])
         assert together[at] == pytest.approx(float(alone))
     assert together[2] == pytest.approx(100.0 * together[0])
+
+
+@pytest.mark.parametrize("module", [payable, expected_pay, lumps])
+def test_the_examples_in_the_words_of_a_module_come_out_as_they_say(module: ModuleType) -> None:
+    found = doctest.testmod(module)
+    assert found.attempted > 0
+    assert found.failed == 0
