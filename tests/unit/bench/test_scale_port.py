@@ -314,6 +314,11 @@ def fast_clock() -> float:
     return time.monotonic() * FASTER
 
 
+# Forty times as fast as at a bench, the loads of one held breath of a busy machine; a weight that
+# was misread is none of them: it is one among 150 000.
+_LATEST = 8
+
+
 def test_ten_minutes_of_twenty_lines_a_second_through_a_port_in_fifteen_seconds(
     listen: Listen,
 ) -> None:
@@ -332,7 +337,7 @@ def test_ten_minutes_of_twenty_lines_a_second_through_a_port_in_fifteen_seconds(
         weight = watch.hear(event).mass_to_take(fast_clock())
         if weight is not None:
             taken += 1
-            wrong.extend([weight] if weight not in laid[-2:] else [])
+            wrong.extend([weight] if weight not in laid[-_LATEST:] else [])
 
     port = ScalePort(PortSettings(scale.device), clock=fast_clock)
     thread = threading.Thread(target=port.run, args=(hear,))
