@@ -165,3 +165,8 @@ def test_a_span_is_written_with_the_digits_that_its_width_allows() -> None:
     assert Numbers(decimal_mark=",").span(205_550_000, 205_550_000) == "205,6 g"
     assert Numbers().span(-3_200_000, 5_000_000) == "\u22123.2 to 5.0 g"
     assert Numbers(unit="ozt").span(311_034_768, 622_069_536) == "10 to 20 ozt"
+
+
+def test_a_doubt_about_money_smaller_than_any_coin_is_none() -> None:
+    assert Numbers().money(-335.1912621, 6e-14) == "−335"
+    assert Numbers().money(12.341, 0.12) == "12.34 ± 0.12"

@@ -168,12 +168,15 @@ def test_a_bar_and_what_is_scanned_beside_it_are_taken_together(
     assert asks_of(dialog) is Ask.PRICES
     acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
     keep_sheet(book, altered(valid_from=date(2020, 1, 1)))
-    dialog.take_scan("G-0001")
+    assert QApplication.focusWidget() is dialog.items.line.line
+    qtbot.keyClicks(dialog.items.line.line, "G-0001")
+    qtbot.keyClick(dialog.items.line.line, Qt.Key.Key_Return)
     qtbot.waitUntil(
         lambda: dialog.answer is not None and dialog.answer.tags == ("B-0002", "G-0001"),
         timeout=20_000,
     )
     assert asks_of(dialog) is Ask.NOTHING
+    assert dialog.isVisible(), "Enter took a tag, and did not close the dialog"
     assert dialog.choice.chart.rows
     press(qtbot, dialog, "Why, line by line …")
     [why] = [one for one in dialog.findChildren(WhyDialog) if one.isVisible()]

@@ -36,6 +36,7 @@ _LEAST_DECIMALS_OF_A_WEIGHT_G = 2
 _FINEST_DECIMALS_G = 4
 _IN_KG_FROM_UG = 10_000_000_000
 _DIGITS_WITHOUT_DOUBT = 4
+_LEAST_COIN = 0.005
 _DAYS_TOLD_AS_DAYS = 100
 _DAYS_TOLD_AS_MONTHS = 730
 _DAYS_OF_A_MONTH = 30.44
@@ -192,8 +193,11 @@ class Numbers:
         return f"{self.plain(value)} ± {self.plain(doubt)} %"
 
     def money(self, amount: float, u: float | None = None) -> str:
-        """Write an amount in whole units of the currency, with its ± where there is one."""
-        if u is None or u == 0:
+        """Write an amount in whole units of the currency, with its ± where there is one.
+
+        A doubt that no coin is small enough for is none.
+        """
+        if u is None or u < _LEAST_COIN:
             return self.plain(_fixed(Decimal(amount), 0))
         value, doubt = rounded(amount, u)
         return f"{self.plain(value)} ± {self.plain(doubt)}"

@@ -43,6 +43,7 @@ class SendOutDialog(ShortDialog):
         self._lay_out()
         self.items.edited.connect(self._ask)
         self.why_button.clicked.connect(self._on_why_button_clicked)
+        self.items.setFocus()
         if tags:
             self.items.take(tags)
         self._show(None)
@@ -76,6 +77,11 @@ class SendOutDialog(ShortDialog):
         area.setWidget(inside)
         self.column.addWidget(area)
         self.buttons.addButton(self.why_button, self.buttons.ButtonRole.ActionRole)
+        # Enter takes a tag, and would else press whichever button Qt takes for the default one.
+        for button in self.buttons.buttons():
+            if isinstance(button, QPushButton):
+                button.setAutoDefault(False)
+                button.setDefault(False)
         self.resize(720, 760)
 
     def _ask(self) -> None:
