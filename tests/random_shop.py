@@ -174,10 +174,14 @@ class RandomShop:
             return ()
         tag, ref = self._chance.choice(sent)
         cents = self._chance.randint(-10_000, 10_000)
-        said = self._said(1.0)
+        said, rest = self._said(1.0), self._said(0.4)
         line = Line(Role.LINE, tag=tag, ref=ref, contents=said, how="settlement" if said else "")
+        whole = Line(
+            Role.LINE, ref=ref, gross=self._maybe(self._mass), contents=rest, how="settlement"
+        )
+        lines = [*([line] if self._chance.random() < 0.7 else []), *([whole] if rest else [])]
         money = Line(Role.LINE, ref=ref, money=Money(cents * 10_000, "EUR"), note=self._note())
-        return (line, money) if said else (money,)
+        return (*lines, money)
 
     def _count(self) -> tuple[Line, ...]:
         found, missing = self._on_hand(1), self._on_hand(2)[1:]

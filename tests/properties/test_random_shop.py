@@ -234,12 +234,20 @@ class RandomShop(RuleBasedStateMachine):
         self.attempt(ways[way])
 
     @precondition(lambda self: self.shop.sent)
-    @rule(which=pick, share=st.integers(0, 1000), cents=st.integers(-9_999, 9_999))
-    def settle(self, which: int, share: int, cents: int) -> None:
+    @rule(
+        which=pick,
+        share=st.integers(0, 1000),
+        cents=st.integers(-9_999, 9_999),
+        whole=st.sampled_from([None, 0, 80_000]),
+    )
+    def settle(self, which: int, share: int, cents: int, whole: int | None) -> None:
         sent = [tag for tag, item in self.shop.items.items() if item.state is State.SENT]
         ref = one_of(list(self.shop.sent), which)
         said = (Said("Ag", Fineness(share * 10**6), Fineness(10**6)),)
         agreed = [Line(Role.NONE, tag=one_of(sent, which), contents=said)] if sent else []
+        if whole is not None:
+            gross = Mass(whole * 10**6) if whole else None
+            agreed.append(Line(Role.NONE, gross=gross, contents=said))
         charges = [("treatment", Money(cents * 10_000, "EUR"))]
         self.attempt(
             lambda key: acts.settle(self.book, ref, agreed=agreed, charges=charges, key=key)

@@ -57,6 +57,7 @@ class Scenario:
     Attributes:
         open_share: share of the lots that are left unfinished, at a random stage.
         reprocess: whether residues of many lots are merged, smelted again and sent.
+        wholes: whether drums of cupels and of slag are sent, and settled each in one figure.
         skewed: whether what residues keep is drawn with long tails.
     """
 
@@ -64,10 +65,12 @@ class Scenario:
     metals: tuple[str, ...] = ("Ag",)
     open_share: float = 0.0
     reprocess: bool = False
+    wholes: bool = False
     skewed: bool = False
     guesses: Guesses = Guesses(own=OWN)  # noqa: RUF009  # frozen
 
 
+SETTLED_AS_A_WHOLE = Scenario("drums settled as a whole", wholes=True)
 SCENARIOS = (
     Scenario("finished lots"),
     Scenario("half the lots still open", open_share=0.5),
@@ -75,6 +78,7 @@ SCENARIOS = (
     Scenario("residues merged, reprocessed", reprocess=True),
     Scenario("skewed, the handbook's guesses", skewed=True, guesses=DEFAULT),
     Scenario("skewed, residues reprocessed", reprocess=True, skewed=True, guesses=DEFAULT),
+    SETTLED_AS_A_WHOLE,
 )
 COMMON_FACTOR_LEFT_OUT = Scenario("common factor left out", guesses=Guesses(own=OWN, learned=False))
 
@@ -243,6 +247,8 @@ def simulated(scenario: Scenario, seed: int) -> Shop:
     if scenario.reprocess:
         _reprocess(maker, residues)
     else:
+        if scenario.wholes:
+            residues = _settled_as_wholes(maker, residues)
         for one in residues:
             if maker.random.random() < 0.05:
                 maker.assay(one, "ICP", 0.05 * sum(one.fine.values()) / one.gross_g)
@@ -390,6 +396,30 @@ def _shipped(maker: _Maker, one: Thing, ref: str, u: float) -> None:
     contents = maker.said(one, "settlement", u)
     line = Line(Role.LINE, tag=one.tag, ref=ref, contents=contents, how="settlement")
     maker.write(Act.SETTLE, [line])
+
+
+def _settled_as_wholes(maker: _Maker, residues: list[Thing]) -> list[Thing]:
+    """Send a drum of cupels and one of slag, each settled in one figure; give what stays."""
+    maker.random.shuffle(residues)
+    stay = list(residues)
+    for form in ("spent cupel", "slag"):
+        drum = [one for one in residues if one.form == form][:20]
+        gross, ref = sum(one.gross_g for one in drum), f"V-{form}"
+        out = [Line(Role.OUT, tag=one.tag, party="Lowland", ref=ref) for one in drum]
+        maker.write(Act.SEND, out)
+        whole = Thing("", form, gross, _sum_of(drum))
+        contents = maker.said(whole, "settlement", 0.02 * sum(whole.fine.values()) / gross)
+        reading = gross + maker.random.normal(0.0, 1e-4 * gross)
+        agreed = Line(
+            Role.LINE,
+            ref=ref,
+            gross=Mass(round(reading * 1e6)),
+            contents=contents,
+            how="settlement",
+        )
+        maker.write(Act.SETTLE, [agreed])
+        stay = [one for one in stay if one not in drum]
+    return stay
 
 
 def _reprocess(maker: _Maker, residues: list[Thing]) -> None:

@@ -18,6 +18,7 @@ from vault.application.operations.recording import ActionStopped
 from vault.application.reckoned import Reckoned
 from vault.core.daybook import Act, Entry, Recorded
 from vault.core.flow import Flow, Work, work_of
+from vault.core.settling import refs_of_the_rest
 from vault.core.shop import Shop
 from vault.reckoning.contents import Contents
 from vault.reckoning.origins import Origins, masses_of
@@ -69,7 +70,7 @@ def _after(
     entries = [one.entry for one in fresh]
     shop = before.shop.after(entries)
     flow = _flow_after(before.flow, shop, entries)
-    named = _named(shop, entries)
+    named = _named(before.shop, shop, entries)
     touched = reckoner.family_of(named)
     contents = before.contents
     if named:
@@ -95,15 +96,19 @@ def _flow_after(flow: Flow, shop: Shop, entries: Iterable[Entry]) -> Flow:
     return Flow(shop.items, works)
 
 
-def _named(shop: Shop, entries: Sequence[Entry]) -> set[str]:
+def _named(before: Shop, after: Shop, entries: Sequence[Entry]) -> set[str]:
     """Give the tags of which entries say something that the reckoning goes by."""
-    struck = [shop.entries[one.struck_number()] for one in entries if one.act is Act.STRIKE]
-    return {
+    struck = [after.entries[one.struck_number()] for one in entries if one.act is Act.STRIKE]
+    told = (*entries, *struck)
+    named = {
         line.tag
-        for entry in (*entries, *struck)
+        for entry in told
         for line in entry.lines
         if line.tag and (entry.act in _RECKONED or line.gross is not None or line.contents)
     }
+    # What names no item is said of all that was sent together, as it stood before a strike or now.
+    refs = {ref for entry in told for ref in refs_of_the_rest(entry)}
+    return named.union(*(shop.shipment(ref) for shop in (before, after) for ref in refs))
 
 
 # Acts that make items or use them up; the others count where they weigh or say a content.

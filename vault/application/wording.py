@@ -299,8 +299,10 @@ def _leaving(entry: Entry, numbers: Numbers) -> str:
 
 def _settle(entry: Entry, numbers: Numbers) -> str:
     amounts = [line.money for line in entry.lines if line.money is not None]
+    alone = any(line.tag and line.contents for line in entry.lines)
     parts = [
-        f"{line.tag} at {contents_in_words(line.contents, numbers)}"
+        f"{line.tag or _whole_in_words(line, numbers, alone=alone)} "
+        f"at {contents_in_words(line.contents, numbers)}"
         for line in entry.lines
         if line.contents
     ]
@@ -308,6 +310,12 @@ def _settle(entry: Entry, numbers: Numbers) -> str:
         net = sum(one.amount for one in amounts)
         parts.append(f"{net:f} {amounts[0].currency} net")
     return f"shipment {entry.lines[0].ref}: {listed(parts)}"
+
+
+def _whole_in_words(line: Line, numbers: Numbers, *, alone: bool) -> str:
+    """Say what a line settles that names no item: all that was sent, or all but those named."""
+    weight = "" if line.gross is None else f", {numbers.mass(line.gross)},"
+    return f"{'the rest' if alone else 'the whole'}{weight}"
 
 
 def _count(entry: Entry, numbers: Numbers) -> str:

@@ -18,6 +18,7 @@ class FindingKind(Enum):
     BELOW_NOTHING = "below nothing"
     MORE_THAN_ITS_WEIGHT = "more than its weight"
     LIGHTER = "lighter"
+    WITHOUT_WEIGHT = "without weight"
 
 
 class Severity(Enum):

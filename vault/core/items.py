@@ -64,6 +64,26 @@ class Saying:
 
 
 @dataclass(frozen=True, slots=True)
+class Agreed:
+    """What one settlement agreed of a metal in several items of a shipment together.
+
+    Attributes:
+        entry: the settlement.
+        ref: the shipment.
+        metal: its symbol.
+        tags: the items that it is the metal of, in the order in which they were sent.
+        sayings: the shares agreed, each with the weight that it is a share of where one was given;
+            what is agreed is the sum over all of them.
+    """
+
+    entry: int
+    ref: str
+    metal: str
+    tags: tuple[str, ...]
+    sayings: tuple[Saying, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Placing:
     """Where an item was put, and by which entry."""
 
@@ -109,6 +129,7 @@ class Item:
         made_by, made_on: the entry that made it, and its day.
         used_by: the work that used it up, or None.
         hold_until: the day before which it is neither worked, sent nor sold, or None.
+        agreed: what settlements agreed of it and others together.
         mentions: every entry that names it, in order.
     """
 
@@ -124,6 +145,7 @@ class Item:
     hold_until: date | None = None
     weighings: list[Weighing] = field(default_factory=list)
     sayings: list[Saying] = field(default_factory=list)
+    agreed: list[Agreed] = field(default_factory=list)
     placings: list[Placing] = field(default_factory=list)
     passages: list[Passage] = field(default_factory=list)
     photos: list[Photo] = field(default_factory=list)
@@ -182,6 +204,7 @@ class Item:
             self.hold_until,
             list(self.weighings),
             list(self.sayings),
+            list(self.agreed),
             list(self.placings),
             list(self.passages),
             list(self.photos),
@@ -195,6 +218,7 @@ class Item:
             self.used_by = None
         self.weighings = [one for one in self.weighings if one.entry != entry]
         self.sayings = [one for one in self.sayings if one.entry != entry]
+        self.agreed = [one for one in self.agreed if one.entry != entry]
         self.placings = [one for one in self.placings if one.entry != entry]
         self.passages = [one for one in self.passages if one.entry != entry]
         self.photos = [one for one in self.photos if one.entry != entry]

@@ -6,7 +6,7 @@ items that the entry names loaded into it) and the check of the book.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -15,6 +15,7 @@ from vault.core.daybook import Act, Entry, Line, Role, When
 from vault.core.items import LEFT_THE_SHOP, Item, Passage, Photo, Placing, Saying, State, Weighing
 from vault.core.scales import ScaleCheck
 from vault.core.seals import Sealing, seals_after, unbroken
+from vault.core.settling import agreed_in, refs_of_the_rest, settles_alone
 
 
 @dataclass(slots=True)
@@ -111,10 +112,9 @@ class Shop:
             for shipments in (self.sent, self.settled):
                 if ref in shipments:
                     shipments[ref] = list(shipments[ref])
+        self._make_own_items(entry, other)
         for line in entry.lines:
-            item, lot = self.items.get(line.tag), self.lots.get(line.lot)
-            if item is not None and item is other.items.get(line.tag):
-                self.items[line.tag] = item.copy()
+            lot = self.lots.get(line.lot)
             if lot is not None:
                 self.lots[line.lot] = LotRecord(lot.party, lot.terms, list(lot.received_by))
             if line.tag in self.containers:
@@ -124,6 +124,13 @@ class Shop:
             if line.scale in self.scale_checks:
                 self.scale_checks[line.scale] = list(self.scale_checks[line.scale])
 
+    def _make_own_items(self, entry: Entry, other: Shop) -> None:
+        rest = [tag for ref in refs_of_the_rest(entry) for tag in self.shipment(ref)]
+        for tag in {*rest, *(line.tag for line in entry.lines)}:
+            item = self.items.get(tag)
+            if item is not None and item is other.items.get(tag):
+                self.items[tag] = item.copy()
+
     def take(self, entry: Entry) -> None:
         """Take in an entry that is known to keep the rules."""
         self.entries[entry.number] = entry
@@ -132,10 +139,7 @@ class Shop:
         if entry.act is Act.STRIKE:
             self._strike(entry)
             return
-        shipments = self._shipments_of(entry.act)
-        if shipments is not None:
-            for ref in _refs(entry):
-                shipments.setdefault(ref, []).append(entry.number)
+        self._take_shipments(entry)
         for line in entry.lines:
             if line.place:
                 self.places.add(line.place)
@@ -146,12 +150,22 @@ class Shop:
             elif entry.act is Act.SCALE_CHECK:
                 self._check_scale(entry, line)
 
+    def _take_shipments(self, entry: Entry) -> None:
+        for agreed in agreed_in(entry, self):
+            for item in self._known(agreed.tags):
+                item.agreed.append(agreed)
+        shipments = self._shipments_of(entry.act)
+        if shipments is not None:
+            for ref in _refs(entry):
+                shipments.setdefault(ref, []).append(entry.number)
+
     def leaning_on(self, number: int) -> list[int]:
         """List the unstruck entries that lean on an entry, in order.
 
         An entry leans on another when it names an item that the other made or found again,
-        settles what the other sent, looks at a seal that the other applied, or does what a seal
-        forbade until the other broke it.
+        settles what the other sent, agrees on the rest of a shipment of which the other settled
+        single items, looks at a seal that the other applied, or does what a seal forbade until
+        the other broke it.
         """
         entry = self.entries[number]
         leaning: set[int] = set()
@@ -168,7 +182,19 @@ class Shop:
         if entry.act is Act.SEND:
             for ref in _refs(entry):
                 leaning.update(self.settled.get(ref, ()))
+        for ref in _refs(entry):
+            if settles_alone(entry, ref):
+                leaning.update(self._rest_settled(ref, number))
         return sorted(leaning)
+
+    def shipment(self, ref: str) -> tuple[str, ...]:
+        """Give the tags of what was sent under a shipment's number, in order."""
+        return tuple(
+            line.tag
+            for number in self.sent.get(ref, ())
+            for line in self.entries[number].lines
+            if line.tag and line.ref == ref
+        )
 
     def place_of(self, item: Item) -> tuple[str, ...]:
         """Give where an item lies, innermost place first, through all containers."""
@@ -201,6 +227,13 @@ class Shop:
             for tag, item in self.items.items()
             if item.state is State.ON_HAND and container in self.places_around(item.place)
         }
+
+    def _known(self, tags: Iterable[str]) -> list[Item]:
+        return [self.items[tag] for tag in tags if tag in self.items]
+
+    def _rest_settled(self, ref: str, since: int) -> list[int]:
+        later = (number for number in self.settled.get(ref, ()) if number > since)
+        return [number for number in later if ref in refs_of_the_rest(self.entries[number])]
 
     def _leaning_on_seal(self, line: Line, number: int) -> list[int]:
         item = self.items.get(line.tag)
@@ -291,6 +324,9 @@ class Shop:
         if shipments is not None:
             for ref in _refs(target):
                 shipments[ref].remove(number)
+        for ref in refs_of_the_rest(target):
+            for item in self._known(self.shipment(ref)):
+                item.forget(number)
         for line in target.lines:
             if line.role in _MAKING:
                 self.items.pop(line.tag, None)

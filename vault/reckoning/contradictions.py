@@ -20,6 +20,7 @@ from scipy.special import gammaincc
 
 from vault.reckoning.doubts import LEAST_REDUNDANCY, Doubts, critical_z, row_leanings, row_times
 from vault.reckoning.facts import Floats, Ints
+from vault.reckoning.row_pile import RowKind
 from vault.reckoning.solved_metal import SolvedMetal
 
 _ALIKE = 0.98
@@ -101,7 +102,7 @@ def _troubles_in(
 def _likeliest(doubts: Doubts, rows: Ints, z: Floats) -> int:
     """Give the suspect to leave out in thought: what somebody recorded before what is a guess."""
     system = doubts.family.system
-    said = system.rows.kind[system.row_ids[rows]] == 0
+    said = np.isin(system.rows.kind[system.row_ids[rows]], [RowKind.SAID, RowKind.WHOLE])
     return int(max(rows.tolist(), key=lambda row: (bool(said[rows == row][0]), abs(z[row]))))
 
 

@@ -15,13 +15,16 @@ from vault.reckoning.row_pile import RowKind
 from vault.reckoning.shortfalls import Shortfall
 from vault.reckoning.solved_metal import SolvedMetal
 from vault.reckoning.swaps import Swap, swaps_of
+from vault.reckoning.wholes import Weightless
 from vault.reckoning.wording import record_words
 
 _MOST_SUSPECTS = 12
 _MOST_OF_A_KIND = 50
 
 
-def diagnose(contents: Contents, shortfalls: Iterable[Shortfall]) -> tuple[Finding, ...]:
+def diagnose(
+    contents: Contents, shortfalls: Iterable[Shortfall | Weightless]
+) -> tuple[Finding, ...]:
     """Give everything that does not add up, alarms first."""
     found: list[Finding] = []
     for balance in contents.balances.values():
@@ -32,7 +35,9 @@ def diagnose(contents: Contents, shortfalls: Iterable[Shortfall]) -> tuple[Findi
         found += [_contradiction(one) for one in troubles]
         found += _below_nothing(contents, balance)
     found += _too_much_metal(contents)
-    found += [_lighter(one) for one in shortfalls]
+    found += [
+        _lighter(one) if isinstance(one, Shortfall) else _weightless(one) for one in shortfalls
+    ]
     order = list(Severity)
     return tuple(sorted(found, key=lambda one: order.index(one.severity)))
 
@@ -102,6 +107,9 @@ def _suspect(trouble: Trouble, at: int) -> Suspect:
         whole = grams / share if share > 0.0 else float(system.size[0])
         reads = f"{1000.0 * share:.1f} ‰"
         proposed = f"{_stated(1000.0 * (grams + change) / whole, 1000.0 * spread / whole)} ‰"
+    elif system.rows.kind[system.row_ids[row]] == RowKind.WHOLE:
+        reads = f"{_stated(float(system.y[row]), float(system.u[row]))} g"
+        proposed = f"{_stated(float(system.y[row]) + change, spread)} g"
     return Suspect(
         words=words,
         entry=entry,
@@ -200,6 +208,22 @@ def _lighter(short: Shortfall) -> Finding:
         expected_g=short.expected_g,
         found_g=short.found_g,
         noticeable_g=LIMIT * short.u_g,
+    )
+
+
+def _weightless(whole: Weightless) -> Finding:
+    (entry,) = whole.entries
+    return Finding(
+        kind=FindingKind.WITHOUT_WEIGHT,
+        severity=Severity.LOOK,
+        sentence=(
+            f"Entry {entry} settles the {whole.metal} of shipment {whole.ref} as a whole without "
+            f"a weight, and nothing says what {whole.tags[0]} weighs; so nothing follows from it. "
+            "Strike the entry and record it again with the weight that the refinery agreed."
+        ),
+        entries=whole.entries,
+        tags=whole.tags[:_MOST_SUSPECTS],
+        metal=whole.metal,
     )
 
 

@@ -15,10 +15,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from vault.core.daybook import Process
+from vault.core.daybook import Process, Said
 from vault.core.flow import Added, Work
 from vault.core.forms import is_residue
-from vault.core.items import Item, Saying
+from vault.core.items import Agreed, Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
 from vault.reckoning.guesses import (
@@ -73,6 +73,30 @@ class Sayings:
     relative: Floats
     source: Ints
     entry: Ints
+    gross_g: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Wholes:
+    """What settlements agreed of several items together, one position per settlement and metal.
+
+    Attributes:
+        metal: code of the metal.
+        entry: the settlement.
+        refs: its shipment's number.
+        item, whole: the items of every whole.
+        of, share, u: the shares agreed of every whole, as fractions; several add up.
+        gross_g: the weight that a share refers to, NaN where it is that of all the items.
+    """
+
+    metal: Ints
+    entry: Ints
+    refs: tuple[str, ...]
+    item: Ints
+    whole: Ints
+    of: Ints
+    share: Floats
+    u: Floats
     gross_g: Floats
 
 
@@ -135,6 +159,7 @@ class Facts:
     gross_u_g: Floats
     gross_entry: Ints
     sayings: Sayings
+    wholes: Wholes
     works: Works
     additions: Additions
     used: Edges
@@ -168,6 +193,7 @@ def facts_of(items: Iterable[Item], works: Iterable[Work], guesses: Guesses) -> 
         gross_u_g=gross[1],
         gross_entry=gross[2].astype(np.int64),
         sayings=_sayings(listed, guesses),
+        wholes=_wholes(listed, place_of, guesses),
         works=_works(done),
         additions=_additions(done),
         used=used,
@@ -202,25 +228,23 @@ def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
     rows: list[tuple[int, int, float, float, float, int, int, float]] = []
     for place, item in enumerate(listed):
         for saying in item.sayings:
-            times = SET_ASIDE_TIMES if saying.entry in guesses.set_aside else 1.0
             source = _source_of(saying)
             gross = np.nan if saying.gross is None else saying.gross.micrograms / 1e6
-            for said in saying.contents:
-                share = said.fineness.ppb / 1e9
-                relative = spread_of(saying.how, item.form)[1] if said.u is None else 0.0
-                u = fineness_u(saying.how, item.form, share) if said.u is None else said.u.ppb / 1e9
-                rows.append(
-                    (
-                        place,
-                        METAL_CODE[said.metal],
-                        share,
-                        max(u, LEAST_SHARE_U) * times,
-                        relative * times,
-                        source,
-                        saying.entry,
-                        gross,
-                    )
+            times = SET_ASIDE_TIMES if saying.entry in guesses.set_aside else 1.0
+            relative = spread_of(saying.how, item.form)[1] * times
+            rows.extend(
+                (
+                    place,
+                    METAL_CODE[said.metal],
+                    said.fineness.share,
+                    _doubt_of(said, saying.how, item.form, times),
+                    relative if said.u is None else 0.0,
+                    source,
+                    saying.entry,
+                    gross,
                 )
+                for said in saying.contents
+            )
     table = np.array(rows, dtype=float).reshape(-1, 8).T
     whole = table[[0, 1, 5, 6]].astype(np.int64)
     return Sayings(
@@ -233,6 +257,42 @@ def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
         entry=whole[3],
         gross_g=table[7],
     )
+
+
+def _wholes(listed: list[Item], place_of: dict[str, int], guesses: Guesses) -> Wholes:
+    met: dict[tuple[int, int, str], Agreed] = {
+        (one.entry, METAL_CODE[one.metal], one.ref): one for item in listed for one in item.agreed
+    }
+    agreed = [met[key] for key in sorted(met)]
+    parts = [np.array([place_of[tag] for tag in one.tags], dtype=np.int64) for one in agreed]
+    rows = [
+        (at, said.fineness.share, u, np.nan if saying.gross is None else saying.gross.grams)
+        for at, one in enumerate(agreed)
+        for saying in one.sayings
+        for said in saying.contents
+        if said.metal == one.metal
+        for times in [SET_ASIDE_TIMES if one.entry in guesses.set_aside else 1.0]
+        for u in [_doubt_of(said, saying.how, "", times)]
+    ]
+    table = np.array(rows, dtype=float).reshape(-1, 4).T
+    return Wholes(
+        metal=np.array([METAL_CODE[one.metal] for one in agreed], dtype=np.int64),
+        entry=np.array([one.entry for one in agreed], dtype=np.int64),
+        refs=tuple(one.ref for one in agreed),
+        item=np.concatenate([np.zeros(0, dtype=np.int64), *parts]),
+        whole=np.repeat(np.arange(len(agreed)), [len(one) for one in parts]),
+        of=table[0].astype(np.int64),
+        share=table[1],
+        u=table[2],
+        gross_g=table[3],
+    )
+
+
+def _doubt_of(said: Said, how: str, form: str, times: float) -> float:
+    """Give the standard uncertainty of a fineness as a fraction, as its entry says it or not."""
+    share = said.fineness.share
+    u = fineness_u(how, form, share) if said.u is None else said.u.share
+    return max(u, LEAST_SHARE_U) * times
 
 
 def _source_of(saying: Saying) -> int:

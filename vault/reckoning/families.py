@@ -52,7 +52,8 @@ def solve_metals(
     facts: Facts, weights: Weights, guesses: Guesses, tick: Tick
 ) -> Iterator[MetalSolved]:
     """Solve every metal that anything is said of; `tick` is called between pieces of work."""
-    spoken = set(facts.sayings.metal.tolist()) | set(facts.additions.metal.tolist())
+    told = (facts.sayings.metal, facts.wholes.metal, facts.additions.metal)
+    spoken = {code for metals in told for code in metals.tolist()}
     for metal in sorted(spoken):
         tick()
         solved = _solve_metal(facts, weights, guesses, metal, tick)
@@ -68,7 +69,7 @@ def _solve_metal(
     if not region.any():
         return None
     symbol = ALL_SYMBOLS[metal]
-    item_family, work_family = families_of(facts, region)
+    item_family, work_family = families_of(facts, region, metal)
     keeps = keeps_of(guesses, symbol)
     fine = nominal_contents(facts, weights, region, metal, keeps)
     feeds = feeds_of(facts, fine, weights, metal)

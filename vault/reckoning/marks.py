@@ -7,6 +7,7 @@ import numpy as np
 from vault.core.daybook import Process
 from vault.reckoning.facts import NOBODY, PROCESSES, WORD, Bools, Facts, Floats
 from vault.reckoning.weights import Weights
+from vault.reckoning.wholes import settled_alone
 
 _SAMPLING = np.array([process in {Process.DIVIDE, Process.SAMPLE} for process in PROCESSES])
 
@@ -19,6 +20,7 @@ def assayed_items(facts: Facts, metal: int) -> Bools:
     said = facts.sayings
     measured = np.zeros(len(facts.tags), dtype=bool)
     measured[said.item[(said.metal == metal) & (said.source != WORD)]] = True
+    measured |= settled_alone(facts, metal)
     is_sample = np.array([form == "sample" for form in facts.forms], dtype=bool)
     maker = facts.maker[measured & is_sample & (facts.maker != NOBODY)]
     spoken = np.zeros(len(facts.works.number), dtype=bool)

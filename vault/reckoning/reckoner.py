@@ -27,6 +27,7 @@ from vault.reckoning.regions import families_of
 from vault.reckoning.shortfalls import Shortfall, reweighed_lighter, unclosed_works
 from vault.reckoning.slots import Slots
 from vault.reckoning.weights import weights_of
+from vault.reckoning.wholes import Weightless, weightless_wholes
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -83,7 +84,7 @@ class _Standing:
     components: dict[int, tuple[str, ...]] = field(default_factory=dict)
     component_of: dict[str, int] = field(default_factory=dict)
     next_component: int = 0
-    shortfalls: dict[str, list[Shortfall]] = field(default_factory=dict)
+    shortfalls: dict[str, list[Shortfall | Weightless]] = field(default_factory=dict)
 
 
 class Reckoner:
@@ -144,7 +145,7 @@ class Reckoner:
         return self._contents()
 
     def family_of(self, tags: Iterable[str]) -> set[str]:
-        """Give all items that hang together with these by works, as far as they are known."""
+        """Give all items that hang together with these, as far as they are known."""
         standing = self._standing
         names = {standing.component_of[tag] for tag in tags if tag in standing.component_of}
         return {tag for name in names for tag in standing.components[name]}
@@ -158,8 +159,10 @@ class Reckoner:
         facts = facts_of(listed, works, self.guesses)
         ticker()
         weights = weights_of(facts)
-        for short in reweighed_lighter(listed) + unclosed_works(facts, weights):
-            standing.shortfalls.setdefault(short.tags[0], []).append(short)
+        short: list[Shortfall | Weightless] = [*reweighed_lighter(listed)]
+        short += [*unclosed_works(facts, weights), *weightless_wholes(facts, weights)]
+        for one in short:
+            standing.shortfalls.setdefault(one.tags[0], []).append(one)
         slots = standing.slots.of(facts.tags)
         standing.slots.weigh(slots, weights)
         _take_components(standing, facts)
@@ -197,7 +200,7 @@ class Reckoner:
 
 
 def _take_components(standing: _Standing, facts: Facts) -> None:
-    """Remember which items hang together by works, whatever the metal."""
+    """Remember which items hang together by works and settlements, whatever the metal."""
     family, _ = families_of(facts, np.ones(len(facts.tags), dtype=bool))
     order = np.argsort(family, kind="stable")
     cuts = np.flatnonzero(np.diff(family[order])) + 1
@@ -219,13 +222,18 @@ def _reach(flow: Flow, starts: Iterable[str]) -> set[str]:
     """Give every item that hangs together with the starting ones, those included."""
     reached = {tag for tag in starts if tag in flow.items}
     waiting = list(reached)
-    seen: set[int] = set()
+    seen: set[object] = set()
     while waiting:
-        for work in _works_at(flow, flow.items[waiting.pop()]):
-            if work.number in seen:
+        item = flow.items[waiting.pop()]
+        joins: list[tuple[object, tuple[str, ...]]] = [
+            (work.number, (*work.used, *work.made)) for work in _works_at(flow, item)
+        ]
+        joins += [((one.entry, one.ref, one.metal), one.tags) for one in item.agreed]
+        for name, tags in joins:
+            if name in seen:
                 continue
-            seen.add(work.number)
-            fresh = [tag for tag in (*work.used, *work.made) if tag not in reached]
+            seen.add(name)
+            fresh = [tag for tag in tags if tag not in reached]
             reached.update(fresh)
             waiting += fresh
     return reached

@@ -1,10 +1,11 @@
 """Regions: the items that may hold a metal, as far as anybody has said anything of it.
 
-A metal is followed where it was said of something: in that item, in all that it came from, and in
-all that came from those; and in what became of a work to which it was added. Into this region
-further metal may come from a thing of which nobody has said anything at all; such a thing and what
-became of it belong to the region too, as not known. A thing of which other metals were said, and
-from which nothing was made that speaks of this one, is taken to bring none.
+A metal is followed where it was said of something: in that item (or in those that a settlement
+names together), in all that it came from, and in all that came from those; and in what became of a
+work to which it was added. Into this region further metal may come from a thing of which nobody has
+said anything at all; such a thing and what became of it belong to the region too, as not known. A
+thing of which other metals were said, and from which nothing was made that speaks of this one, is
+taken to bring none.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ def region_of(facts: Facts, metal: int) -> Bools:
     """Tell for every item whether it belongs to the region of a metal, given by its code."""
     said = np.zeros(len(facts.tags), dtype=bool)
     said[facts.sayings.item[facts.sayings.metal == metal]] = True
+    wholes = facts.wholes
+    said[wholes.item[wholes.metal[wholes.whole] == metal]] = True
     if said.all():
         return said
     adding = np.zeros(len(facts.works.number), dtype=bool)
@@ -44,8 +47,10 @@ def region_of(facts: Facts, metal: int) -> Bools:
     return region
 
 
-def families_of(facts: Facts, region: Bools) -> tuple[Ints, Ints]:
-    """Number the connected families within a region.
+def families_of(facts: Facts, region: Bools, metal: int | None = None) -> tuple[Ints, Ints]:
+    """Number the connected families within a region: joined by works and by settled wholes.
+
+    Where a metal is given by its code, only what was settled of that metal joins.
 
     Returns:
         The family of every item and of every work, `NOBODY` outside the region; families are
@@ -57,21 +62,25 @@ def families_of(facts: Facts, region: Bools) -> tuple[Ints, Ints]:
         for side in (facts.used, facts.made)
         for inside in [region[side.item]]
     ]
+    wholes = facts.wholes
+    joins = region[wholes.item]
+    if metal is not None:
+        joins &= wholes.metal[wholes.whole] == metal
+    ends.append((wholes.item[joins], wholes.whole[joins] + items + works))
     rows = np.concatenate([one[0] for one in ends])
     columns = np.concatenate([one[1] for one in ends])
-    graph = sparse.csr_matrix(
-        (np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(items + works,) * 2
-    )
+    size = items + works + len(wholes.metal)
+    graph = sparse.csr_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), (size, size))
     _, label = csgraph.connected_components(graph, directed=False)
-    touched = np.zeros(items + works, dtype=bool)
+    touched = np.zeros(size, dtype=bool)
     touched[:items] = region
     touched[columns] = True
     _, first, family = np.unique(label[touched], return_index=True, return_inverse=True)
     rank = np.empty(len(first), dtype=np.int64)
     rank[np.argsort(first)] = np.arange(len(first))
-    found = np.full(items + works, NOBODY, dtype=np.int64)
+    found = np.full(size, NOBODY, dtype=np.int64)
     found[touched] = rank[family]
-    return found[:items], found[items:]
+    return found[:items], found[items : items + works]
 
 
 def _graph(facts: Facts) -> sparse.csr_matrix:

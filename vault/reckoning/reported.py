@@ -14,13 +14,21 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+import numpy as np
+
 from vault.core.daybook import Act, Entry
 from vault.core.flow import Flow, flow_of
 from vault.core.knowledge import Figure
+from vault.core.metals import ALL_SYMBOLS
 from vault.core.shop import Shop
-from vault.reckoning.contents import Contents
+from vault.reckoning.contents import Contents, Total
+from vault.reckoning.facts import Facts, Ints, facts_of
+from vault.reckoning.guesses import DEFAULT
 from vault.reckoning.micrograms import micrograms
+from vault.reckoning.rows import said_weights
 from vault.reckoning.stock import Stock, on_hand, stock_of
+from vault.reckoning.weights import Weights
+from vault.reckoning.wholes import agreed_grams
 
 Reckon = Callable[[Flow], Contents]
 
@@ -48,11 +56,12 @@ class Agreement:
     """What a settlement agreed of a metal, beside what the shop believed just before it.
 
     Attributes:
-        agreed_g: content of the items that the settlement speaks of.
+        agreed_g, agreed_u_g: content of the items that the settlement speaks of.
         own_g, own_u_g: the same as believed before, None where nothing was known of one of them.
     """
 
     agreed_g: float
+    agreed_u_g: float
     own_g: float | None
     own_u_g: float | None
 
@@ -138,38 +147,99 @@ def settlements(
     done = set(already)
     shop = Shop()
     for entry in entries:
-        if entry.act is Act.SETTLE and entry.number not in done:
-            agreed = _agreed(entry, shop)
-            if agreed:
-                metals = _compared(agreed, reckon(flow_of(shop)))
-                yield Settled(entry.number, entry.when.day, entry.lines[0].ref, metals)
+        looked_at = entry.act is Act.SETTLE and entry.number not in done
+        if not (looked_at and any(line.contents for line in entry.lines)):
+            shop.take(entry)
+            continue
+        contents = reckon(flow_of(shop))
         shop.take(entry)
+        metals = {
+            metal: compared(agreed, contents, metal)
+            for metal, agreed in agreed_in(entry, shop, contents).items()
+        }
+        if metals:
+            yield Settled(entry.number, entry.when.day, entry.lines[0].ref, metals)
 
 
-def _agreed(entry: Entry, shop: Shop) -> dict[str, dict[str, float]]:
-    """Give agreed grams by metal and tag, on the refinery's weight or else on the shop's own."""
-    agreed: dict[str, dict[str, float]] = {}
-    for line in entry.lines:
-        if not line.tag or not line.contents:
-            continue
-        gross = line.gross if line.gross is not None else shop.items[line.tag].gross
-        if gross is None:
-            continue
-        for said in line.contents:
-            agreed.setdefault(said.metal, {})[line.tag] = gross.grams * said.fineness.share
-    return agreed
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """What one settlement agreed of a metal, line by line and as a whole, added up.
+
+    Attributes:
+        grams, u_g: the sum and one standard uncertainty.
+        tags: the items that it is the metal of.
+    """
+
+    grams: float
+    u_g: float
+    tags: tuple[str, ...]
 
 
-def _compared(
-    agreed: Mapping[str, Mapping[str, float]], contents: Contents
-) -> dict[str, Agreement]:
-    compared = {}
-    for metal, by_tag in agreed.items():
-        total = contents.total(by_tag, metal)
-        known = total.items == len(by_tag)
-        compared[metal] = Agreement(
-            agreed_g=sum(by_tag.values()),
-            own_g=total.fine_g if known else None,
-            own_u_g=total.u_g if known else None,
+def agreed_in(entry: Entry, shop: Shop, contents: Contents) -> dict[str, Agreed]:
+    """Give what a settlement that the shop has taken agreed of each metal.
+
+    On the refinery's weight or else on the shop's own, with the doubts that the balance gives them.
+    """
+    refs = dict.fromkeys(line.ref for line in entry.lines)
+    tags = [tag for ref in refs for tag in shop.shipment(ref)]
+    facts = facts_of((shop.items[tag] for tag in tags), (), DEFAULT)
+    places, weighed = contents.places(facts.tags), ~np.isnan(facts.gross_g)
+    weights = Weights(
+        np.where(weighed, facts.gross_g, contents.gross_g[places]),
+        np.where(weighed, facts.gross_u_g, contents.gross_u_g[places]),
+        weighed,
+    )
+    parts: dict[str, list[tuple[float, float, Ints]]] = {}
+    for (grams, u), one, item in _parts(facts, weights, entry.number):
+        if not np.isnan(grams):
+            parts.setdefault(ALL_SYMBOLS[one], []).append((grams, u, item))
+    return {
+        metal: Agreed(
+            grams=sum(grams for grams, _, _ in told),
+            u_g=float(np.linalg.norm([u for _, u, _ in told])),
+            tags=tuple(facts.tags[at] for at in np.unique(np.concatenate([x for _, _, x in told]))),
         )
-    return compared
+        for metal, told in parts.items()
+    }
+
+
+def _parts(
+    facts: Facts, weights: Weights, entry: int
+) -> Iterator[tuple[tuple[float, float], int, Ints]]:
+    """Give grams with their doubt, code of the metal and items of all that an entry agreed."""
+    said, wholes = facts.sayings, facts.wholes
+    gross, gross_u = said_weights(facts, weights)
+    grams, u = gross * said.share, np.hypot(gross * said.u, said.share * gross_u)
+    for at in np.flatnonzero(said.entry == entry).tolist():
+        yield (float(grams[at]), float(u[at])), int(said.metal[at]), said.item[at : at + 1]
+    grams, u = agreed_grams(facts, weights)
+    for at in np.flatnonzero(wholes.entry == entry).tolist():
+        items = wholes.item[wholes.whole == at]
+        yield (float(grams[at]), float(u[at])), int(wholes.metal[at]), items
+
+
+def compared(agreed: Agreed, contents: Contents, metal: str) -> Agreement:
+    """Set what was agreed beside what is believed in some contents."""
+    own = known_total(contents, agreed.tags, metal)
+    return Agreement(
+        agreed_g=agreed.grams,
+        agreed_u_g=agreed.u_g,
+        own_g=None if own is None else own.fine_g,
+        own_u_g=None if own is None else own.u_g,
+    )
+
+
+def known_total(contents: Contents, tags: Sequence[str], metal: str) -> Total | None:
+    """Give the metal of several items together; None where nothing is known of one of them.
+
+    An item of which only other metals are known is taken to bring none of this one.
+    """
+    total = contents.total(tags, metal)
+    if total.not_known or not total.items:
+        return None
+    silent = (
+        not any(one.determinable for one in said.values())
+        for said in map(contents.of, tags)
+        if metal not in said
+    )
+    return None if any(silent) else total

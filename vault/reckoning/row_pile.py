@@ -27,6 +27,7 @@ class RowKind(IntEnum):
     KEEP = 4
     SPLIT = 5
     SUM = 6
+    WHOLE = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +42,8 @@ class Rows:
         entry_row, entry_unknown, coefficient: the coefficients, ordered by row.
         y, u: of every row, in grams; u = 0 is exact.
         kind: a `RowKind` per row.
-        subject: per row, position of the saying (said), item (silent, split) or work; for sums
-            the work, too.
+        subject: per row, position of the saying (said), item (silent, split), whole (whole) or
+            work; for sums the work, too.
         factor, factor_g: residue kind that a keep row leans on, and the coefficient of its δ.
         factor_u: one standard uncertainty of δ, by residue kind; 0 where the kind is not met.
         family: per row.
@@ -173,8 +174,16 @@ class Pile:
             )
         )
 
-    def fold(self, group: Ints, unknown: Ints, works: Ints) -> tuple[Ints, Ints]:
-        """Write wide sums as running sums; `works` gives each group's work.
+    def fold(
+        self,
+        group: Ints,
+        unknown: Ints,
+        *,
+        family: Ints,
+        subject: Ints,
+        kind: RowKind = RowKind.SUM,
+    ) -> tuple[Ints, Ints]:
+        """Write wide sums as running sums; `family` and `subject` are each group's own.
 
         In the order of making: at any time only the sums that are still being gathered hang
         together, however many residues wait for their next work.
@@ -184,31 +193,30 @@ class Pile:
         """
         order = np.lexsort((unknown, group))
         group, unknown = group[order], unknown[order]
-        count = np.bincount(group, minlength=len(works))
+        count = np.bincount(group, minlength=len(family))
         links = np.where(count > WIDEST_SUM, (count - 1) // _LINK, 0)
         first = np.cumsum(links) - links
         nth = (np.arange(len(group)) - (np.cumsum(count) - count)[group]) // _LINK
         taken = nth < links[group]
         if not taken.any():
             return group, unknown
-        owner = np.repeat(np.arange(len(works)), links)
+        owner = np.repeat(np.arange(len(family)), links)
         link = first[group[taken]] + nth[taken]
         # As large as the whole sum, each: what is added up group by group is rounded alike always.
-        size = sums(group, np.concatenate(self.size)[unknown], len(works))[owner]
-        family = self.ground.work_family[works[owner]]
-        running = self.new(size, family)
+        size = sums(group, np.concatenate(self.size)[unknown], len(family))[owner]
+        running = self.new(size, family[owner])
         own = np.arange(len(owner))
         goes_on = own[first[owner] < own]
         self.put(
-            RowKind.SUM,
+            kind,
             [
                 (own, running, np.ones(len(own))),
                 (goes_on, running[goes_on - 1], -np.ones(len(goes_on))),
                 (link, unknown[taken], -np.ones(len(link))),
             ],
             u=np.zeros(len(own)),
-            subject=works[owner],
-            family=family,
+            subject=subject[owner],
+            family=family[owner],
         )
         ends = np.flatnonzero(links)
         group = np.concatenate([group[~taken], ends])

@@ -13,6 +13,7 @@ deviation of the house's own keep from its first guess, one for each residue kin
 | keep    | Σ residues of a kind − k·T − k·T0·δ = 0           | s_w·k·T0 |
 | split   | x_j − f_j/(1 − F_{j−1})·(x_j + … + x_n) = 0       | h·X0·√(f_j(1 − F_j)/(1 − F_{j−1})) |
 | sum     | S − S before − Σ of five = 0                      | exact |
+| whole   | Σ items settled together = Σ g·a                  | weighing, fineness |
 
 Wide sums are written as running sums, or one merge would fill the whole factor.
 """
@@ -22,12 +23,24 @@ from __future__ import annotations
 import numpy as np
 
 from vault.core.daybook import Process
-from vault.reckoning.facts import KINDS, LEAST_SHARE_U, NOBODY, PROCESSES, WORD, Floats, Ints, sums
+from vault.reckoning.facts import (
+    KINDS,
+    LEAST_SHARE_U,
+    NOBODY,
+    PROCESSES,
+    WORD,
+    Facts,
+    Floats,
+    Ints,
+    sums,
+)
 from vault.reckoning.guesses import loss_of, unnamed_share
 from vault.reckoning.handbook import handbook
 from vault.reckoning.nominal import added_of, batch_keeps, gross_feeds_of, keeps_of
 from vault.reckoning.row_pile import Ground, Pile, RowKind, Rows
 from vault.reckoning.splits import split_among, write_splits
+from vault.reckoning.weights import Weights
+from vault.reckoning.wholes import write_wholes
 
 # How unevenly several residues of one kind from one work share what that kind keeps.
 _UNEVEN_RESIDUES = 0.3
@@ -44,6 +57,7 @@ def rows_of(ground: Ground) -> Rows:
     _losses(pile)
     _keeps(pile)
     write_splits(pile)
+    write_wholes(pile)
     return pile.rows()
 
 
@@ -67,7 +81,9 @@ def _feeds(pile: Pile) -> None:
     rank = np.full(count, NOBODY, dtype=np.int64)
     rank[kept] = np.arange(len(kept))
     mine = rank[work] != NOBODY
-    group, term = pile.fold(rank[work[mine]], unknown[mine], kept)
+    group, term = pile.fold(
+        rank[work[mine]], unknown[mine], family=ground.work_family[kept], subject=kept
+    )
     pile.put(
         RowKind.FEED,
         [(rank[kept], pile.feed[kept], np.ones(len(kept))), (group, term, -np.ones(len(group)))],
@@ -81,10 +97,7 @@ def _feeds(pile: Pile) -> None:
 def _said(pile: Pile) -> None:
     """Write x = g·a for everything said of an item that has a weight."""
     ground, said = pile.ground, pile.ground.facts.sayings
-    own_g, own_u = ground.weights.gross_g[said.item], ground.weights.u_g[said.item]
-    gross = np.where(np.isnan(said.gross_g), own_g, said.gross_g)
-    # A weight that came with the saying: a display step of its last printed digit or so.
-    gross_u = np.where(np.isnan(said.gross_g), own_u, 1e-4 * gross + 0.003)
+    gross, gross_u = said_weights(ground.facts, ground.weights)
     fits = np.flatnonzero((said.metal == ground.code) & ~np.isnan(gross))
     item = said.item[fits]
     doubt = _doubt_of_share(ground, fits)
@@ -113,6 +126,15 @@ def _doubt_of_share(ground: Ground, fits: Ints) -> Floats:
         np.maximum(u**2 - (relative * share) ** 2, 0.0) + (relative * there) ** 2
     )
     return np.maximum(found, LEAST_SHARE_U)
+
+
+def said_weights(facts: Facts, weights: Weights) -> tuple[Floats, Floats]:
+    """Give the weight of which every saying tells a share, and its doubt; NaN where unknown."""
+    said = facts.sayings
+    own = np.isnan(said.gross_g)
+    gross = np.where(own, weights.gross_g[said.item], said.gross_g)
+    # A weight that came with the saying: a display step of its last printed digit or so.
+    return gross, np.where(own, weights.u_g[said.item], 1e-4 * gross + 0.003)
 
 
 def _silent(pile: Pile) -> None:
@@ -164,7 +186,12 @@ def _losses(pile: Pile) -> None:
     rank[works] = np.arange(len(works))
     unknown = pile.unknown_of[facts.made.item]
     mine = (unknown != NOBODY) & (rank[facts.made.work] != NOBODY)
-    group, term = pile.fold(rank[facts.made.work[mine]], unknown[mine], works)
+    group, term = pile.fold(
+        rank[facts.made.work[mine]],
+        unknown[mine],
+        family=ground.work_family[works],
+        subject=works,
+    )
     lost, doubt = _lost_shares(ground)
     pile.put(
         RowKind.LOSS,
@@ -215,7 +242,9 @@ def _keeps(pile: Pile) -> None:
     order = np.argsort(group, kind="stable")
     residues, group = residues[order], group[order]
     split_among(pile, residues, group, share * ground.feeds[work], _UNEVEN_RESIDUES)
-    terms, unknown = pile.fold(group, pile.unknown_of[residues], work)
+    terms, unknown = pile.fold(
+        group, pile.unknown_of[residues], family=ground.work_family[work], subject=work
+    )
     guess = [ground.guesses.keep(name, ground.metal) for name in KINDS]
     batch = np.array([one.batch for one in guess])[kind]
     nominal = share * ground.feeds[work]

@@ -11,6 +11,7 @@ _SORTS = {
     RowKind.SILENT: "what may be there without being named",
     RowKind.FEED: "metal added to works",
     RowKind.SUM: "sums of works",
+    RowKind.WHOLE: "settlements of whole shipments",
 }
 _DOING = {
     "sort": "sorting",
@@ -39,6 +40,9 @@ def record_words(ground: Ground, rows: Rows, row: int) -> tuple[str, int | None,
             int(facts.sayings.entry[subject]),
             tag,
         )
+    if kind is RowKind.WHOLE:
+        wholes = facts.wholes
+        return f"settlement of shipment {wholes.refs[subject]}", int(wholes.entry[subject]), ""
     if kind is RowKind.SILENT:
         tag = facts.tags[subject]
         return f"what may be in {tag} without being named", None, tag

@@ -210,7 +210,7 @@ def shop_for(connection: Connection, entry: Entry) -> Shop:
     if target is not None:
         tags |= {line.tag for line in target.entry.lines if line.tag}
         tags |= passed_through(connection, target.entry)
-        if target.entry.act is Act.SEND:
+        if target.entry.act in {Act.SEND, Act.SETTLE}:
             refs |= {line.ref for line in target.entry.lines if line.ref}
     for part in _entries_about(connection, tags, refs):
         if part.struck_by is None:

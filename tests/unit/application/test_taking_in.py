@@ -7,7 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from builders import assayed, moved, photographed, priced, received, struck, thing, worked
+from builders import (
+    assayed,
+    moved,
+    photographed,
+    priced,
+    received,
+    sent,
+    settled,
+    struck,
+    thing,
+    worked,
+)
 from conftest import Clock
 from vault.application import taking_in
 from vault.application.book import Book
@@ -57,6 +68,33 @@ def test_an_assay_changes_its_own_family_at_once(book: Book) -> None:
     assert are_fresh(book)
     assert settle_figures(book) is None
     assert safe(book).figures_of == 4
+
+
+def test_a_figure_for_a_whole_shipment_reaches_every_item_of_it_and_is_taken_back(
+    book: Book,
+) -> None:
+    import_entries(book, [sent(4, "S-1 R-2")])
+    take_in(book)
+    before = kept(book)
+    import_entries(book, [settled(5, thing("", "", "90", "Ag 490 ± 1", how="settlement"))])
+    assert take_in(book).tags == {"R-1", "K-1", "S-1", "R-2"}
+    after = kept(book)
+    assert after["R-2"] != before["R-2"]
+    assert after["S-1"] != before["S-1"]
+    import_entries(book, [struck(6, 5)])
+    assert take_in(book).tags == {"R-1", "K-1", "S-1", "R-2"}
+    assert kept(book) == before
+
+
+def test_a_settlement_struck_together_with_its_shipment_is_taken_back_as_well(book: Book) -> None:
+    before = kept(book)
+    import_entries(
+        book, [sent(4, "S-1 R-2"), settled(5, thing("", "", "90", "Ag 490 ± 1", how="settlement"))]
+    )
+    take_in(book)
+    import_entries(book, [struck(6, 5), struck(7, 4)])
+    take_in(book)
+    assert kept(book) == before
 
 
 def test_what_was_made_and_struck_again_leaves_no_figure(book: Book) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builders import counted, sold, thing
+from builders import counted, settled, sold, thing
 from vault.application.book import Book
 from vault.application.queries.daybook import daybook_rows
 from vault.application.wording import (
@@ -26,6 +26,18 @@ from vault.store.entries import load_entries, load_shop
 def entries(example: Book) -> dict[int, Entry]:
     with example.file.reading() as connection:
         return {one.entry.number: one.entry for one in load_entries(connection)}
+
+
+def test_a_settlement_of_a_whole_says_so() -> None:
+    whole = thing("", "", "3000", "Ag 3 ± 0.1", how="settlement")
+    assert entry_in_words(settled(4, whole)) == (
+        "shipment V-1: the whole, 3000 g, at Ag 3.00 ± 0.10 ‰"
+    )
+    rest = [
+        thing("C-1", says="Ag 5", how="settlement"),
+        thing("", "", "", "Ag 3", how="settlement"),
+    ]
+    assert entry_in_words(settled(4, *rest)) == ("shipment V-1: C-1 at Ag 5 ‰, the rest at Ag 3 ‰")
 
 
 @pytest.mark.parametrize(

@@ -76,6 +76,7 @@ def dense(
                 if said.metal == metal:
                     weight = unread.get(item.tag) or _weight(item)
                     rows.append(_said(item, saying.how, said, weight, scales[item.tag]))
+    rows += _wholes(flow, metal, unread)
     for work in flow.works.values():
         rows += _work(flow, work, metal, feeds[work.number], kept)
     deltas = sorted({name for row, _, _ in rows for name in row if name.startswith("δ ")})
@@ -96,6 +97,32 @@ def dense(
     inverse = np.linalg.inv(r)
     chi2 = float(np.sum((matrix[: len(rows)] @ x - right[: len(rows)]) ** 2))
     return Dense(names, x, inverse @ inverse.T, chi2)
+
+
+def _wholes(
+    flow: Flow, metal: str, unread: dict[str, tuple[float, float]]
+) -> list[tuple[dict[str, float], float, float]]:
+    """Everything that one settlement agreed of several items: their sum is Σ weight · share."""
+    rows = []
+    for one in {
+        (x.entry, x.metal): x for item in flow.items.values() for x in item.agreed
+    }.values():
+        if one.metal != metal:
+            continue
+        weights = [unread.get(tag) or _weight(flow.items[tag]) for tag in one.tags]
+        y = variance = 0.0
+        for saying in one.sayings:
+            (said,) = (said for said in saying.contents if said.metal == metal)
+            share = said.fineness.share
+            spread = fineness_u(saying.how, "", share) if said.u is None else said.u.share
+            if saying.gross is None:
+                grams, doubt = sum(x for x, _ in weights), sqrt(sum(u**2 for _, u in weights))
+            else:
+                grams, doubt = saying.gross.grams, 1e-4 * saying.gross.grams + 0.003
+            y += grams * share
+            variance += (grams * max(spread, 1e-6)) ** 2 + (share * doubt) ** 2
+        rows.append((dict.fromkeys(one.tags, 1.0), y, sqrt(variance)))
+    return rows
 
 
 def _weight(item: Item) -> tuple[float, float]:

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from builders import assayed, entry, received, sent, settled, shop_of, struck, thing, worked
-from simulation.shops import SCENARIOS, Scenario, simulated
+from simulation.shops import SCENARIOS, SETTLED_AS_A_WHOLE, Scenario, simulated
 from unit.reckoning.dense_reference import dense
 from vault.core.daybook import Act, Entry, Line, Process, Role
 from vault.core.flow import Flow, flow_of
 from vault.core.knowledge import How
+from vault.core.settling import refs_of_the_rest
 from vault.core.shop import Shop
 from vault.reckoning.contents import Contents
 from vault.reckoning.cupels import silver_share_kept
@@ -99,7 +100,7 @@ def scales_by_tag(found: Contents, metal: str) -> dict[str, float]:
 
 
 @pytest.mark.parametrize("seed", range(4))
-@pytest.mark.parametrize("scenario", SCENARIOS[:4], ids=lambda one: one.name)
+@pytest.mark.parametrize("scenario", [*SCENARIOS[:4], SETTLED_AS_A_WHOLE], ids=lambda one: one.name)
 def test_a_random_book_agrees_with_an_independent_dense_solve(
     scenario: Scenario, seed: int
 ) -> None:
@@ -342,7 +343,14 @@ def tags_of(one: Entry) -> list[str]:
     return [line.tag for line in one.lines if line.tag]
 
 
-@pytest.mark.parametrize("scenario", [SCENARIOS[0], SCENARIOS[3]], ids=lambda one: one.name)
+def settled_by(one: Entry, shop: Shop) -> list[str]:
+    """Give the items that a settlement speaks of without naming them."""
+    return [tag for ref in refs_of_the_rest(one) for tag in shop.shipment(ref)]
+
+
+@pytest.mark.parametrize(
+    "scenario", [SCENARIOS[0], SCENARIOS[3], SETTLED_AS_A_WHOLE], ids=lambda one: one.name
+)
 def test_taking_in_entry_after_entry_gives_the_same_bits_as_from_scratch(
     scenario: Scenario,
 ) -> None:
@@ -354,7 +362,7 @@ def test_taking_in_entry_after_entry_gives_the_same_bits_as_from_scratch(
     for one in entries[cut:]:
         shop.take(one)
         flow = flow_of(shop)
-        found = reckoner.update(flow, tags_of(one))
+        found = reckoner.update(flow, [*tags_of(one), *settled_by(one, shop)])
     assert same(found, reckon(flow))
 
 

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import pytest
 
 from builders import assayed, received, sent, settled, struck, thing
@@ -113,6 +114,29 @@ def test_a_settlement_of_what_was_not_known_has_nothing_beside_it() -> None:
     [found] = settlements(book, reckon)
     assert found.metals["Ag"].agreed_g == pytest.approx(12.0)
     assert found.metals["Ag"].own_g is None
+
+
+def test_a_settlement_of_the_rest_adds_to_that_of_single_items() -> None:
+    """Agreed are 12 g of A alone and 500 g of the rest at 30 ‰; the doubts by hand."""
+    agreed = [
+        thing("A", says="Ag 12 ± 0.5", how="settlement"),
+        thing("", "", "500", "Ag 30 ± 1", how="settlement"),
+    ]
+    [found] = settlements([*BOOK[:5], settled(64, *agreed)], reckon)
+    silver = found.metals["Ag"]
+    assert silver.agreed_g == pytest.approx(12.0 + 15.0)
+    assert silver.agreed_u_g == pytest.approx(np.hypot(0.5, 0.5), rel=1e-3)
+    assert silver.own_g == pytest.approx(12.0 + 10.0)
+    assert silver.own_u_g == pytest.approx(np.sqrt(2.0))
+
+
+def test_a_settlement_without_a_weight_anywhere_is_set_beside_nothing() -> None:
+    book = [
+        received(1, thing("A", "slag"), thing("B", "slag", "1000", "Ag 3")),
+        sent(2, "A B", ref="V-1"),
+        settled(3, thing("", says="Ag 10", how="settlement")),
+    ]
+    assert list(settlements(book, reckon)) == []
 
 
 def test_settlements_looked_at_already_cost_no_reckoning() -> None:

@@ -130,7 +130,10 @@ def test_shipments_and_settlements_mark_the_chart() -> None:
         settled(6, thing(money="-30 EUR"), ref="V-8"),
     )
     agreed = Settled(
-        3, day(3), "V-7", {"Ag": Agreement(9.6, 10.0, 1.0), "Au": Agreement(1.0, None, None)}
+        3,
+        day(3),
+        "V-7",
+        {"Ag": Agreement(9.6, 0.1, 10.0, 1.0), "Au": Agreement(1.0, 0.1, None, None)},
     )
     assert [(one.day, one.words) for one in marks_of(here, {3: agreed})] == [
         (day(2), "V-7 sent to Lowland, 2 items"),

@@ -194,6 +194,19 @@ def test_a_broken_seal_is_kept_while_something_went_through_the_container_since(
     assert "while later entries lean on it: 5, 6, 7." in said[0]
 
 
+def test_a_settlement_of_one_item_is_kept_while_a_later_one_settles_the_rest(ledger: Book) -> None:
+    said = faults_after(
+        ledger,
+        received(1, thing("A", "slag", "10"), thing("B", "slag", "10")),
+        sent(2, "A B"),
+        settled(3, thing("A", says="Ag 9")),
+        settled(4, thing("", "", "10", "Ag 8")),
+        then=struck(5, 3),
+    )
+    assert len(said) == 1
+    assert "while later entries lean on it: 4." in said[0]
+
+
 def test_a_sealed_drum_leaves_with_all_that_is_in_it_or_not_at_all(ledger: Book) -> None:
     story = (
         received(1, thing("A", "slag", "10", place="tin"), thing("B", "slag", place="drum C")),
