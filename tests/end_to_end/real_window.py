@@ -68,10 +68,17 @@ def unseen_screen() -> Iterator[str]:
 @contextmanager
 def program(display: str, *words: str) -> Iterator[subprocess.Popen[str]]:
     """Run the program on a screen; it is killed at the end if it still runs then."""
+    surroundings = {
+        "DISPLAY": display,
+        "QT_QPA_PLATFORM": "xcb",
+        "LANG": "C.UTF-8",
+        # Nobody listens there: a test finds no printer, and prints on nobody's.
+        "CUPS_SERVER": "127.0.0.1:1",
+    }
     with subprocess.Popen(
         [sys.executable, "-m", "vault", *words],
         cwd=ROOT,
-        env={**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb", "LANG": "C.UTF-8"},
+        env={**os.environ, **surroundings},
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -157,10 +164,10 @@ class HandScanner:
         self._x11 = ctypes.CDLL(find_library("X11") or "libX11.so.6")
         self._xtest = ctypes.CDLL(find_library("Xtst") or "libXtst.so.6")
         self._x11.XOpenDisplay.restype = ctypes.c_void_p
-        opened = self._x11.XOpenDisplay(display.encode())
-        self._display = ctypes.c_void_p(opened)
-        if not opened:
+        opened: int | None = self._x11.XOpenDisplay(display.encode())
+        if opened is None:
             pytest.fail(f"the scanner found no screen {display}")
+        self._display = ctypes.c_void_p(opened)
         self.scans = 0
 
     def scan(self, payload: str) -> None:

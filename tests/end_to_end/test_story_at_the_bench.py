@@ -11,7 +11,7 @@ are read off the printed sheets.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +33,8 @@ from vault.core.tags import tag_of_scan
 from vault.store.entries import last_number, load_entries
 
 pytestmark = needs_a_screen
+
+Draft = Mapping[str, Any]
 
 CUSTOMER = "Skerry Silverwork"
 MOST_KEYS_A_WEIGHING = 12
@@ -81,14 +83,14 @@ class Bench:
         """Scan a tag off the sheet on which it was printed."""
         self._scanner.scan(self.printed[tag])
 
-    def stands_in(self, form: str, told: str, holds: Callable[[dict[str, object]], bool]) -> None:
+    def stands_in(self, form: str, told: str, holds: Callable[[Draft], bool]) -> None:
         """Wait until something stands in a form; what it keeps against a crash tells."""
         wait_for(lambda: holds(draft_of(self._home, form)), told)
 
     def goes_in(self, process: str, *tags: str) -> None:
         """Wait until the form of a work shows what goes in and proposes what comes out."""
 
-        def holds(draft: dict[str, object]) -> bool:
+        def holds(draft: Draft) -> bool:
             forms = _each(draft, "made", "form")
             is_proposed = bool(forms) == bool(process) and "" not in forms
             is_in = _each(draft, "used", "tag") == list(tags)
@@ -99,7 +101,7 @@ class Bench:
     def has_come_out(self, *grams: str) -> None:
         """Wait until the form of a work shows these weights of what came out."""
 
-        def holds(draft: dict[str, object]) -> bool:
+        def holds(draft: Draft) -> bool:
             weights = [str(one["text"]) for one in _each(draft, "made", "weight")]
             return len(weights) == len(grams) and all(map(str.startswith, weights, grams))
 
@@ -134,10 +136,8 @@ class Bench:
             return last_number(connection)
 
 
-def _each(draft: dict[str, object], lines: str, field: str) -> list[Any]:
-    found = draft.get(lines, [])
-    assert isinstance(found, list)
-    return [one[field] for one in found]
+def _each(draft: Draft, lines: str, field: str) -> list[Any]:
+    return [one[field] for one in draft.get(lines, ())]
 
 
 # --- the story, one chapter after the other -------------------------------------------------------
@@ -164,7 +164,7 @@ def receive(bench: Bench) -> None:
         hand.enter()  # no note
     hand.enter()  # no more bags
 
-    def all_is_in(draft: dict[str, object]) -> bool:
+    def all_is_in(draft: Draft) -> bool:
         return len(_each(draft, "bags", "form")) == 3 and _each(draft, "bags", "contents")[2] != []
 
     bench.stands_in("receive", "all three bags", all_is_in)

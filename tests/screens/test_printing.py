@@ -6,6 +6,7 @@ import io
 import threading
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -26,7 +27,6 @@ from vault.core.errors import TextNotUnderstood, VaultError
 from vault.screens.look import DARK, LIGHT
 from vault.screens.main_window import MainWindow
 from vault.screens.numbers import Numbers
-from vault.screens.printing.desk import PrintQuestions
 from vault.screens.printing.label import LabelPaper
 from vault.screens.printing.label_dialog import LabelDialog
 from vault.screens.printing.output import NotPrinted, draw_page, pdf_of, print_on, save_pdf
@@ -473,7 +473,7 @@ def test_papers_come_in_the_order_in_which_they_were_wanted(
         is_receipt_told.set()
         return asked.receipt_of(book, entry)
 
-    papers._questions = PrintQuestions(slow_labels, quick_receipt, asked.residue_record)
+    papers._questions = replace(asked, tag_labels=slow_labels, receipt_of=quick_receipt)
     papers.tags("book", ("R-0001",))
     papers.receipt("book", 17)
     dialog_over(qtbot, LabelDialog).reject()
@@ -489,7 +489,7 @@ def test_a_paper_of_which_nothing_is_told_does_not_hold_up_the_next(
     def no_labels(book: object, tags: Sequence[str]) -> Sequence[TagLabel]:
         raise VaultError("The book is busy.")
 
-    papers._questions = PrintQuestions(no_labels, asked.receipt_of, asked.residue_record)
+    papers._questions = replace(asked, tag_labels=no_labels)
     papers.tags("book", ("R-0001",))
     papers.receipt("book", 17)
     dialog_over(qtbot, ReportPaperDialog).reject()

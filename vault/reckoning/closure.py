@@ -231,8 +231,10 @@ def _fire(
         (Part.LEFT_THE_METAL, Span.exactly(left_the_metal)),
         (Part.AS_OXIDES if cupelled else Part.AS_SLAG, turned),
     ]
+    gas = _sum(fluxes) - flux_left
+    if gas > 0.0:
+        lines.append((Part.FLUX_GAS, Span.exactly(gas)))
     if fluxes:
-        lines.append((Part.FLUX_GAS, Span.exactly(_sum(fluxes) - flux_left)))
         lines.append((Part.FLUX_LEFT, Span.exactly(flux_left)))
     lines.append((Part.CUPEL_GAINED if cupelled else Part.SLAG_GAINED, Span.exactly(gained)))
     lines.append((Part.MISSING, missing))

@@ -67,6 +67,7 @@ QToolButton[kind="remove"]:hover { background: $band; color: $attention; }
 QPushButton[kind="link"] { background: transparent; border: none; padding: 0; min-height: 0;
     color: $accent; text-align: left; font-weight: normal; }
 QPushButton[kind="link"]:hover, QPushButton[kind="link"]:focus { text-decoration: underline; }
+QPushButton[kind="link"]:disabled { color: $soft_ink; text-decoration: none; }
 QPushButton[kind="alarm"] { background: transparent; border: none; padding: 2px 0; min-height: 0;
     color: $attention; text-align: left; font-weight: normal; }
 QPushButton[kind="alarm"]:hover, QPushButton[kind="alarm"]:focus { text-decoration: underline; }

@@ -469,6 +469,20 @@ def test_of_unknown_metal_the_balance_says_what_is_true(screen: WorkScreen) -> N
     assert texts(card)[1:] == ["Nothing is known of the metal in what goes in."]
 
 
+def test_while_the_balance_is_worked_out_nothing_else_is_said(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen, bench: InventedBench
+) -> None:
+    begin(hand, screen, "smelt")
+    go = threading.Event()
+    bench.before_preview = lambda: expect(go.wait(5))
+    screen.form.put_in("R-0101")
+    card = screen.form.verdict.balance
+    qtbot.waitUntil(lambda: texts(card)[1:] == ["Its balance is being worked out …"])
+    go.set()
+    hand.wait()
+    assert "Both balances close." in texts(card)
+
+
 def test_of_what_is_not_known_it_is_said_once(qtbot: QtBot) -> None:
     made = (
         MadeMetal("K-0213", "bead", figure("149.6"), is_residue=False),

@@ -403,6 +403,10 @@ def test_what_nobody_knows_keeps_the_balance_open(book: Book) -> None:
     assert silver.sentence == (
         "How much silver there is nobody can tell: what R-1 holds is not known."
     )
+    silver = next(one for one in preview_work(book, smelted("R-1", "N-1")).metals)
+    assert silver.sentence == (
+        "How much silver there is nobody can tell: what R-1, N-1 hold is not known."
+    )
 
 
 def test_where_nothing_is_known_of_what_goes_in_that_is_said(tmp_path: Path) -> None:

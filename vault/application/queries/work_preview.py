@@ -145,8 +145,8 @@ def _metal_outcome(
     name = BY_SYMBOL[one.metal].name
     if not one.fed.determinable:
         blind = [tag for tag, content in one.before.items() if not content.determinable]
-        verb = "is" if len(blind) == 1 else "are"
-        which = f"what {listed(blind)} holds {verb}" if blind else "what goes in is"
+        verb = "holds" if len(blind) == 1 else "hold"
+        which = f"what {listed(blind)} {verb} is" if blind else "what goes in is"
         return None, f"How much {name} there is nobody can tell: {which} not known."
     if one.loss is None:
         return None, ""

@@ -231,5 +231,6 @@ class Captioned(QWidget):
         column.setAlignment(Qt.AlignmentFlag.AlignTop)
 
     def beside_caption(self, widget: QWidget) -> None:
-        """Put a small thing on the line of the caption."""
+        """Put a small thing on the line of the caption, which stays as high as without it."""
+        widget.setMaximumHeight(self.caption.sizeHint().height())
         self._above.addWidget(widget)

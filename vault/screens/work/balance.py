@@ -49,6 +49,12 @@ class BalanceCard(Card):
         """What is shown."""
         return self._preview
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no balance in it yet."""
+        shown = self._preview
+        return shown is None or not (shown.metals or shown.weight.lines or shown.sentence)
+
     def show_preview(self, preview: WorkPreview) -> None:
         """Show what a work would give."""
         self._preview = preview

@@ -192,6 +192,8 @@ class FormHelp(QObject):
         if book is None or not self._is_attending:
             return
         self._is_under_way = True
+        if self._form.tags_in and self._form.verdict.balance.is_empty:
+            self._form.verdict.balance.say("Its balance is being worked out …")
         self._background.ask(
             partial(self._questions.preview, book, self._form.work(), self._style.numbers),
             partial(self._on_preview_answered, book),
