@@ -36,15 +36,15 @@ needs_a_screen = pytest.mark.skipif(
 )
 
 
-def wait_for(what: Callable[[], T], told: str) -> T:
-    """Wait until something holds, and give it."""
+def wait_for(what: Callable[[], T], told: str, there: Callable[[], object] = str) -> T:
+    """Wait until something holds, and give it; who waits in vain is told what is `there`."""
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end:
         found = what()
         if found:
             return found
         time.sleep(0.1)
-    pytest.fail(f"gave up waiting for {told}")
+    pytest.fail(f"gave up waiting for {told} {there()}".rstrip())
 
 
 @contextmanager

@@ -72,7 +72,7 @@ class Typist:
             draft = self.draft(form)
             return bool(draft) and holds(draft)
 
-        wait_for(is_so, told)
+        wait_for(is_so, f"{told}; there is", lambda: self.draft(form))
 
     def record_what_came_back(self) -> Entry:
         """Have recorded what came back: an empty form records nothing, however often it is told."""

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -85,7 +86,8 @@ class Bench:
 
     def stands_in(self, form: str, told: str, holds: Callable[[Draft], bool]) -> None:
         """Wait until something stands in a form; what it keeps against a crash tells."""
-        wait_for(lambda: holds(draft_of(self._home, form)), told)
+        draft = partial(draft_of, self._home, form)
+        wait_for(lambda: holds(draft()), f"{told}; there is", draft)
 
     def goes_in(self, process: str, *tags: str) -> None:
         """Wait until the form of a work shows what goes in and proposes what comes out."""
