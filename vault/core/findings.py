@@ -19,6 +19,7 @@ class FindingKind(Enum):
     MORE_THAN_ITS_WEIGHT = "more than its weight"
     LIGHTER = "lighter"
     WITHOUT_WEIGHT = "without weight"
+    DRIFT = "drift"
 
 
 class Severity(Enum):

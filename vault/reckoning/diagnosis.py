@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import log10
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from vault.core.uncertainty import rounded
 from vault.reckoning.closure import LIMIT
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.contradictions import Trouble, troubles_of
+from vault.reckoning.drift import Drift, drifts_of
 from vault.reckoning.row_pile import RowKind
 from vault.reckoning.shortfalls import Shortfall
 from vault.reckoning.solved_metal import SolvedMetal
@@ -34,6 +36,7 @@ def diagnose(
         found += [_swapped(balance.metal, one) for one in swaps_of(balance, troubles)[:3]]
         found += [_contradiction(one) for one in troubles]
         found += _below_nothing(contents, balance)
+        found += [_drifted(one) for one in drifts_of(balance)]
     found += _too_much_metal(contents)
     found += [
         _lighter(one) if isinstance(one, Shortfall) else _weightless(one) for one in shortfalls
@@ -224,6 +227,26 @@ def _weightless(whole: Weightless) -> Finding:
         entries=whole.entries,
         tags=whole.tags[:_MOST_SUSPECTS],
         metal=whole.metal,
+    )
+
+
+def _drifted(one: Drift) -> Finding:
+    way = "more" if one.after > one.before else "less"
+    after, before = (
+        f"{_stated(100.0 * value, 100.0 * u)} %"
+        for value, u in ((one.after, one.after_u), (one.before, one.before_u))
+    )
+    return Finding(
+        kind=FindingKind.DRIFT,
+        severity=Severity.LOOK,
+        sentence=(
+            f"From entry {one.since} on {way} of the {one.metal} fed stays in the {one.kind}: "
+            f"{after}, and {before} before ({one.measured} measured). Chance alone would show as "
+            f"much in fewer than 1 of {10 ** int(-log10(one.chance))} shops; look at what changed: "
+            "the heat, the lead or flux, what the lots are, the scale, the assayer."
+        ),
+        entries=(one.since,),
+        metal=one.metal,
     )
 
 
