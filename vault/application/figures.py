@@ -23,7 +23,7 @@ from vault.core.knowledge import Figure
 from vault.core.shop import Shop
 from vault.reckoning.accounts import ownership
 from vault.reckoning.chief_sources import chief_sources
-from vault.reckoning.contents import Contents
+from vault.reckoning.contents import Contents, LearnedFactor
 from vault.reckoning.micrograms import figures_of_item, micrograms
 from vault.reckoning.origins import Origins
 from vault.reckoning.reckoner import Reckoner, ReckoningStopped, reckon
@@ -37,12 +37,14 @@ from vault.store.figures import (
     Figures,
     FiguresState,
     ItemOrigin,
+    ReportedFactor,
     SeriesPoint,
     StockTotal,
+    factor_days,
     figures_state,
     keep_figures,
     keep_reported,
-    reported_days,
+    keep_reported_factors,
 )
 
 Progress = Callable[[int, int], None]
@@ -181,7 +183,9 @@ def tell_months(
         ActionStopped: when asked to stop; months told so far stay.
     """
     with book.file.reading() as connection:
-        told = set(reported_days(connection))
+        # Every day told has its factors, if only to say that there were none; a book from before
+        # they were kept has all its months told once more, and keeps what it has of them.
+        told = set(factor_days(connection))
         entries = [recorded.entry for recorded in load_entries(connection)]
     days = [day for day in _month_ends(entries) if day not in told]
     if not days or not book.may_write:
@@ -211,6 +215,12 @@ def _keep_report(book: Book, report: Report) -> None:
     )
     with book.file.writing() as connection:
         keep_reported(connection, report.day, report.last_entry, totals, contents)
+        keep_reported_factors(connection, report.day, map(_factor, report.factors))
+
+
+def _factor(one: LearnedFactor) -> ReportedFactor:
+    shares = (one.guess, one.guess_u, one.now, one.now_u)
+    return ReportedFactor(one.kind, one.metal, *(round(share * 1e9) for share in shares))
 
 
 class _Steps:

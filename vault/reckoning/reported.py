@@ -21,7 +21,7 @@ from vault.core.flow import Flow, flow_of
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
 from vault.core.shop import Shop
-from vault.reckoning.contents import Contents, Total
+from vault.reckoning.contents import Contents, LearnedFactor, Total
 from vault.reckoning.facts import Facts, Ints, facts_of
 from vault.reckoning.guesses import DEFAULT
 from vault.reckoning.micrograms import micrograms
@@ -41,6 +41,7 @@ class Report:
         day: that day.
         last_entry: the last entry that was known, 0 before the first.
         stock: what was on hand.
+        factors: what residues were believed to keep.
         first_figures: by tag and metal, the figures of items on hand that no earlier report
             gave; only metals of which something was known.
     """
@@ -48,6 +49,7 @@ class Report:
     day: date
     last_entry: int
     stock: Stock
+    factors: tuple[LearnedFactor, ...]
     first_figures: Mapping[str, Mapping[str, Figure]]
 
 
@@ -114,6 +116,7 @@ def reports(
             day=day,
             last_entry=shop.last_number,
             stock=stock_of(shop.items.values(), contents),
+            factors=contents.house_factors,
             first_figures=_first_figures(shop, contents, seen),
         )
 

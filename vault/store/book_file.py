@@ -34,8 +34,8 @@ from vault.store.tables import METADATA, SETTING, TRIGGERS
 # "MOH" and the digit one, so that `file` and other programs can tell a book from any database.
 APPLICATION_ID = 0x4D4F4831
 # Goes up with every migration; see migrations/versions.
-FORMAT = 2
-REVISION = "0002"
+FORMAT = 3
+REVISION = "0003"
 SUFFIX = ".shop"
 
 _PRAGMAS = (

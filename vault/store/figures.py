@@ -18,6 +18,7 @@ from vault.store.tables import (
     FINDING,
     REPORTED,
     REPORTED_CONTENT,
+    REPORTED_FACTOR,
     SERIES_MARK,
     SERIES_POINT,
     STOCK_OWNER,
@@ -60,6 +61,23 @@ class SeriesPoint:
     form: str
     fine_ug: int
     u_ug: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedFactor:
+    """What residues of a kind were believed to keep of a metal, in ppb of the metal fed.
+
+    Attributes:
+        guess_ppb, guess_u_ppb: the first guess and its doubt.
+        now_ppb, now_u_ppb: as believed on the day.
+    """
+
+    kind: str
+    metal: str
+    guess_ppb: int
+    guess_u_ppb: int
+    now_ppb: int
+    now_u_ppb: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,10 +273,45 @@ def keep_reported(
     )
 
 
-def reported_days(connection: Connection) -> list[date]:
-    """Give the days on which figures were told, in order."""
-    found = connection.scalars(select(REPORTED.c.day).distinct().order_by(REPORTED.c.day))
+def keep_reported_factors(
+    connection: Connection, day: date, factors: Iterable[ReportedFactor]
+) -> None:
+    """Keep what residues were believed to keep on a day; what was told before stays.
+
+    Args:
+        connection: of a writing transaction.
+        day: the day for which it was told.
+        factors: of every kind and metal; none where nothing was kept yet, which is told, too.
+    """
+    rows = [
+        (one.kind, one.metal, one.guess_ppb, one.guess_u_ppb, one.now_ppb, one.now_u_ppb)
+        for one in factors
+    ]
+    put_many(
+        connection,
+        "INSERT OR IGNORE INTO reported_factor "
+        "(day, kind, metal, guess_ppb, guess_u_ppb, now_ppb, now_u_ppb) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?)",
+        ((day.toordinal(), *row) for row in rows or [("", "", 0, 0, 0, 0)]),
+    )
+
+
+def factor_days(connection: Connection) -> list[date]:
+    """Give the days on which it was told what residues keep, in order."""
+    found = connection.scalars(
+        select(REPORTED_FACTOR.c.day).distinct().order_by(REPORTED_FACTOR.c.day)
+    )
     return [date.fromordinal(day) for day in found]
+
+
+def reported_factors(connection: Connection) -> dict[date, list[ReportedFactor]]:
+    """Give what residues were believed to keep, by the day on which it was told."""
+    found: dict[date, list[ReportedFactor]] = {}
+    rows = connection.execute(select(REPORTED_FACTOR).order_by(REPORTED_FACTOR.c.day))
+    for day, kind, *shares in rows:
+        if kind:
+            found.setdefault(date.fromordinal(day), []).append(ReportedFactor(kind, *shares))
+    return found
 
 
 def figures_state(connection: Connection) -> FiguresState | None:

@@ -7,8 +7,8 @@ Three kinds, told apart by `info["kind"]`:
 - *standing*: what a replay of the facts gives (`strike`, `item`, `lot`, `seal`, …), kept in the
   same transaction so that lists need no replay.
 - *figures*: what reckoning gives. Can be thrown away; `figures_state` says for which head of the
-  chain they hold. `reported` and `reported_content` keep figures as they were told on a day and
-  are append-only like facts.
+  chain they hold. `reported`, `reported_content` and `reported_factor` keep figures as they were
+  told on a day and are append-only like facts.
 
 Days are proleptic ordinals (`date.toordinal`), instants microseconds since 1970 in UTC, masses
 micrograms, finenesses ppb, money millionths.
@@ -31,7 +31,7 @@ from sqlalchemy.schema import SchemaItem
 METADATA = MetaData()
 
 FACTS = ("entry", "line", "line_content")
-APPEND_ONLY = (*FACTS, "reported", "reported_content")
+APPEND_ONLY = (*FACTS, "reported", "reported_content", "reported_factor")
 
 
 def _table(name: str, kind: str, *items: SchemaItem, with_rowid: bool = False) -> Table:
@@ -286,6 +286,20 @@ REPORTED_CONTENT = _table(
     _number("day"),
     _number("fine_ug"),
     _number("u_ug"),
+)
+
+# What residues keep of the metal fed, as believed on a day. A day on which nothing was kept yet has
+# one row, of no kind and metal: it was told, too.
+REPORTED_FACTOR = _table(
+    "reported_factor",
+    "reported",
+    _number("day", key=True),
+    _word("kind", key=True),
+    _word("metal", key=True),
+    _number("guess_ppb"),
+    _number("guess_u_ppb"),
+    _number("now_ppb"),
+    _number("now_u_ppb"),
 )
 
 FIGURE_TABLES = tuple(table for table in METADATA.sorted_tables if table.info["kind"] == "figures")

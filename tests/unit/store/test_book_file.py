@@ -347,6 +347,7 @@ ROWS = {
     "line_content": "(1, 0, 'Ag', 5, NULL)",
     "reported": "(700000, 'Ag', 'bar', 1, 5, 1)",
     "reported_content": "(1, 'Ag', 700000, 5, 1)",
+    "reported_factor": "(700000, 'slag of smelting', 'Ag', 5, 1, 5, 1)",
 }
 CHANGES = {
     "update": "UPDATE {table} SET {column} = 7",
@@ -362,6 +363,7 @@ NUMBER_IN = {
     "line_content": "ppb",
     "reported": "fine_ug",
     "reported_content": "fine_ug",
+    "reported_factor": "now_ppb",
 }
 
 

@@ -15,16 +15,19 @@ from vault.store.figures import (
     Figures,
     FiguresState,
     ItemOrigin,
+    ReportedFactor,
     SeriesPoint,
     StockTotal,
     change_contents,
     contents_of,
+    factor_days,
     figures_state,
     findings_told,
     first_reported,
     keep_figures,
     keep_reported,
-    reported_days,
+    keep_reported_factors,
+    reported_factors,
     reported_totals,
     series_marks,
     series_of,
@@ -150,10 +153,22 @@ def test_what_was_told_once_is_never_overwritten(ledger: Book) -> None:
         for day, one in ((MARCH, FEW), (APRIL, MORE))
     }
     with ledger.file.reading() as connection:
-        assert reported_days(connection) == [MARCH, APRIL]
         assert reported_totals(connection, "Ag", "") == told
         assert reported_totals(connection, "Au", "") == {}
         assert first_reported(connection, A) == {"Ag": (MARCH, told[MARCH])}
+
+
+def test_what_residues_were_believed_to_keep_is_never_overwritten(ledger: Book) -> None:
+    first = ReportedFactor("spent cupel", "Ag", 10, 5, 9, 2)
+    later = ReportedFactor("spent cupel", "Ag", 10, 5, 7, 1)
+    with ledger.file.writing() as connection:
+        keep_reported_factors(connection, MARCH, [first])
+        keep_reported_factors(connection, MARCH, [later])
+        keep_reported_factors(connection, APRIL, [])
+    with ledger.file.reading() as connection:
+        assert reported_factors(connection) == {MARCH: [first]}
+        # A month in which nothing was kept was told all the same.
+        assert factor_days(connection) == [MARCH, APRIL]
 
 
 def test_a_book_without_figures_says_so(tmp_path: Path) -> None:
@@ -163,4 +178,4 @@ def test_a_book_without_figures_says_so(tmp_path: Path) -> None:
     ):
         assert figures_state(connection) is None
         assert stock_totals(connection) == []
-        assert reported_days(connection) == []
+        assert factor_days(connection) == []

@@ -12,7 +12,10 @@ import pytest
 from sqlalchemy import Engine, create_engine, event
 from sqlcipher3 import dbapi2
 
-from old_files import first_format, second_format
+from old_files import first_format, second_format, third_format
+from vault.application.book import Book
+from vault.application.changes import Changes
+from vault.application.figures import tell_months
 from vault.core.daybook import Recorded, Role
 from vault.core.items import Photo
 from vault.core.masses import Mass
@@ -21,6 +24,7 @@ from vault.store import book_file, upgrading
 from vault.store.book_file import APPLICATION_ID, FORMAT, BookFile, lay_out
 from vault.store.entries import load_entries, load_shop
 from vault.store.errors import BookDamaged, BookReadOnly, BookTooNew
+from vault.store.figures import reported_factors
 from vault.store.integrity import prove, schema_of
 from vault.store.upgrading import upgrade
 
@@ -31,10 +35,12 @@ VERSIONS = Path(upgrading.__file__).parent / "migrations" / "versions"
 HEADS = {
     "first_format.shop": "77731e5a3dfae34b95e4cb7518338e7ed8e48a6cfd38b618a32fda255ae9f933",
     "second_format.shop": "720687c785dd67d23674c40c8c5f561da60b06307465d2e8ce55c1c40f2f929e",
+    "third_format.shop": "9b2f8b91576f6d3163447161cfce79009b90abcdbe66d6ba4366db1d057c8a66",
 }
 ENTRIES = {
     "first_format.shop": first_format.ENTRIES,
     "second_format.shop": second_format.ENTRIES,
+    "third_format.shop": third_format.ENTRIES,
 }
 
 
@@ -95,6 +101,35 @@ def test_the_facts_of_the_bench_are_in_the_file_of_the_second_format(tmp_path: P
     assert [one.error for one in shop.scale_checks["bench scale"]] == [Mass(10_000)]
 
 
+def test_what_residues_keep_is_in_the_file_of_the_third_format(tmp_path: Path) -> None:
+    path = Path(shutil.copy(OLD_FILES / "third_format.shop", tmp_path))
+    with closing(BookFile.open(path)) as book, book.reading() as connection:
+        told = reported_factors(connection)
+    assert sorted(told) == [date(2031, 1, 31), date(2031, 2, 28)]
+    before, after = (one for days in told.values() for one in days)
+    assert (before.kind, before.metal) == ("slag of smelting", "Ag")
+    assert before.now_ppb == before.guess_ppb == 10_000_000
+    # An assay of the slag in February moved it.
+    assert after.now_ppb > 13_000_000
+    assert after.now_u_ppb < before.now_u_ppb
+
+
+def test_a_book_of_before_has_every_month_told_with_what_residues_kept(tmp_path: Path) -> None:
+    path = Path(shutil.copy(OLD_FILES / "third_format.shop", tmp_path))
+    with Book.open(path) as book:
+        with book.file.reading() as connection:
+            expected = reported_factors(connection)
+        with book.file.writing() as connection:
+            connection.exec_driver_sql("DROP TABLE reported_factor")
+            connection.exec_driver_sql("UPDATE alembic_version SET version_num = '0002'")
+            connection.exec_driver_sql("PRAGMA user_version=2")
+    with Book.open(path) as book:
+        tell_months(book)
+        with book.file.reading() as connection:
+            assert reported_factors(connection) == expected
+        assert tell_months(book) == Changes()
+
+
 def test_a_program_of_the_first_format_refuses_a_book_of_the_second(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -130,14 +165,14 @@ NEXT_STEP = '''
 """A step of the day after tomorrow."""
 from alembic import op
 import sqlalchemy as sa
-revision = "0003"
-down_revision = "0002"
+revision = "0004"
+down_revision = "0003"
 
 def upgrade():
     with op.batch_alter_table("lot", recreate="always") as lot:
         lot.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default="grey"))
     op.execute("{statement}")
-    op.execute("PRAGMA user_version=3")
+    op.execute("PRAGMA user_version=4")
 '''
 
 
@@ -146,7 +181,7 @@ def go_on_to_the_next_format(
 ) -> None:
     scripts = tmp_path / "scripts"
     shutil.copytree(VERSIONS.parent, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    (scripts / "versions" / "v0003_colours.py").write_text(NEXT_STEP.format(statement=statement))
+    (scripts / "versions" / "v0004_colours.py").write_text(NEXT_STEP.format(statement=statement))
     monkeypatch.setattr(upgrading, "_SCRIPTS", scripts)
     monkeypatch.setattr(book_file, "FORMAT", FORMAT + 1)
 
@@ -163,7 +198,7 @@ def test_an_older_book_is_brought_up_to_date_when_it_is_opened(
             with book.reading() as connection:
                 lots = connection.exec_driver_sql("SELECT name, colour FROM lot").all()
                 assert lots == [("L-1", "red")]
-                assert connection.exec_driver_sql("PRAGMA user_version").scalar() == 3
+                assert connection.exec_driver_sql("PRAGMA user_version").scalar() == 4
                 assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
 
 
