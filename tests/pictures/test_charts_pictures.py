@@ -10,7 +10,7 @@ import chart_samples
 from pictures.comparing import Pictures
 from vault.application.queries.answers.series import Series
 from vault.screens.charts.band import BandChart
-from vault.screens.charts.chart import Chart
+from vault.screens.charts.chart import SeriesChart
 from vault.screens.charts.ranges import Range, RangesChart
 from vault.screens.charts.stacked_area import StackedArea
 from vault.screens.house_style import HouseStyle
@@ -28,7 +28,7 @@ from vault.screens.numbers import Numbers
     ],
 )
 def test_a_chart_looks_as_approved(
-    qtbot: QtBot, name: str, kind: type[Chart], series: Series, look: Look, pictures: Pictures
+    qtbot: QtBot, name: str, kind: type[SeriesChart], series: Series, look: Look, pictures: Pictures
 ) -> None:
     load_face()
     QApplication.setFont(face())

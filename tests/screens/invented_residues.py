@@ -9,8 +9,10 @@ from datetime import date
 import chart_samples
 from screens.invented import LONG_NAME, figure
 from screens.invented_choice import choice
+from screens.invented_learning import learning
 from screens.invented_record import record
 from vault.application.queries.answers.items import BudgetShare
+from vault.application.queries.answers.learning import Learning
 from vault.application.queries.answers.residues import (
     Container,
     HouseFactor,
@@ -151,6 +153,7 @@ class InventedResidues:
     residues: Residues = field(default_factory=lambda: whole(few_containers()))
     asked: list[str] = field(default_factory=list)
     record: YearlyRecord = field(default_factory=record)
+    learning: Learning = field(default_factory=learning)
     next_assay: NextAssay = field(default_factory=lambda: next_assay("drum D"))
     choice: SendOut = field(default_factory=choice)
     choices_asked: list[tuple[tuple[str, str], ...]] = field(default_factory=list)
@@ -163,6 +166,7 @@ class InventedResidues:
         return ResiduesQuestions(
             residues=lambda _: self.residues,
             residue_series=self.series,
+            learning=lambda _: self.learning,
             next_assay=lambda _, metal: self.next_assay if metal == "Ag" else None,
             choice=lambda _, keys, _numbers: self.choice_of(keys),
             yearly_record=lambda _: self.record,

@@ -20,7 +20,7 @@ import chart_samples
 from vault.application.queries.answers.series import Series
 from vault.screens.charts.axes import LEAST_DISTANCE_PX, tick_words, ticks_between
 from vault.screens.charts.band import BandChart
-from vault.screens.charts.chart import NOTHING_HERE, Chart
+from vault.screens.charts.chart import NOTHING_HERE, SeriesChart
 from vault.screens.charts.columns import points_drawn
 from vault.screens.charts.stacked_area import StackedArea, colours_of
 from vault.screens.look import DARK, LIGHT, Look
@@ -135,7 +135,7 @@ def stack(qtbot: QtBot) -> Iterator[StackedArea]:
     yield from shown(qtbot, StackedArea(chart_samples.stock_series(), LIGHT))
 
 
-def shown(qtbot: QtBot, chart: Chart) -> Iterator[Chart]:
+def shown(qtbot: QtBot, chart: SeriesChart) -> Iterator[SeriesChart]:
     qtbot.addWidget(chart)
     chart.resize(820, 300)
     chart.show()
@@ -148,7 +148,7 @@ def shown(qtbot: QtBot, chart: Chart) -> Iterator[Chart]:
     chart._smooth_again.stop()
 
 
-def range_seen(chart: Chart) -> tuple[float, float]:
+def range_seen(chart: SeriesChart) -> tuple[float, float]:
     (left, right), _ = chart._box.viewRange()
     return left, right
 
@@ -256,7 +256,7 @@ def test_it_is_drawn_roughly_while_it_moves_and_smoothly_after(
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_series_of_no_days_says_so(qtbot: QtBot, kind: type[Chart]) -> None:
+def test_a_series_of_no_days_says_so(qtbot: QtBot, kind: type[SeriesChart]) -> None:
     chart = kind(Series("Pt", (), (), (), (), (), ()), LIGHT)
     qtbot.addWidget(chart)
     labels = [one.text() for one in chart.findChildren(QLabel)]
@@ -265,7 +265,7 @@ def test_a_series_of_no_days_says_so(qtbot: QtBot, kind: type[Chart]) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_single_day_is_a_column(qtbot: QtBot, kind: type[Chart]) -> None:
+def test_a_single_day_is_a_column(qtbot: QtBot, kind: type[SeriesChart]) -> None:
     (chart,) = shown(qtbot, kind(chart_samples.stock_series(1), LIGHT))
     image = grabbed(chart)
     assert image.width() > 0
@@ -309,11 +309,11 @@ def test_what_was_never_known_otherwise_has_no_key(qtbot: QtBot) -> None:
 # --- colours at known places ----------------------------------------------------------------------
 
 
-def grabbed(chart: Chart) -> QImage:
+def grabbed(chart: SeriesChart) -> QImage:
     return chart.grab().toImage()
 
 
-def colour_at(chart: Chart, image: QImage, place: int, mass: float) -> QColor:
+def colour_at(chart: SeriesChart, image: QImage, place: int, mass: float) -> QColor:
     assert chart.drawing is not None
     scale = chart.drawing.scale_now()
     at = QPointF(

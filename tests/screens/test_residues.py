@@ -188,18 +188,6 @@ def test_the_safe_shows_what_was_wanted_and_the_field_says_so(
     assert window.top_bar.text == ""
 
 
-def test_the_doubt_is_explained_for_the_metal_of_choice(
-    qtbot: QtBot, screen: ResiduesScreen, shop: InventedResidues
-) -> None:
-    told = texts(screen.keeps)
-    assert "What the ± of Ag comes from" in told
-    assert "the guess of what slag of smelting usually keeps here" in told
-    assert "48 %" in told
-    pick(screen.chart.metal, "Au")
-    assert "the assay of S-0049" in texts(screen.keeps)
-    qtbot.waitUntil(lambda: shop.asked == ["Ag", "Au"])
-
-
 def test_the_chart_shows_the_metal_of_choice(qtbot: QtBot, screen: ResiduesScreen) -> None:
     assert screen.findChild(BandChart).accessibleName() == "silver over time"
     pick(screen.chart.metal, "Au")
@@ -208,25 +196,6 @@ def test_the_chart_shows_the_metal_of_choice(qtbot: QtBot, screen: ResiduesScree
             [one.accessibleName() for one in screen.findChildren(BandChart)] == ["gold over time"]
         )
     )
-
-
-def test_what_residues_keep_stands_as_guessed_and_as_now_believed(
-    qtbot: QtBot, screen: ResiduesScreen
-) -> None:
-    told = texts(screen.keeps)
-    assert "What residues here keep of the silver" in told
-    at = told.index("slag of smelting")
-    assert told[at : at + 4] == [
-        "slag of smelting",
-        "1.0 ± 0.8 %",
-        "0.83 ± 0.12 %",
-        "no figure known",
-    ]
-    at = told.index("spent cupel")
-    assert told[at + 2] == "as guessed"
-    pick(screen.chart.metal, "Au")
-    assert "What residues here keep of the gold" in texts(screen.keeps)
-    assert "spent cupel" not in texts(screen.keeps)
 
 
 def test_typing_leaves_only_what_matches(qtbot: QtBot, screen: ResiduesScreen) -> None:
@@ -314,13 +283,12 @@ def test_no_card_lies_over_another(
         screen.table_card,
         screen.container,
         screen.verdict,
-        screen.keeps,
     )
     for at, one in enumerate(cards):
         for other in cards[at + 1 :]:
             assert not one.geometry().intersects(other.geometry())
     assert screen.locked.height() == screen.chart.height() >= 262
-    assert screen.keeps.geometry().right() <= screen.width()
+    assert screen.container.geometry().right() <= screen.width()
 
 
 def test_ten_thousand_containers_are_scrolled_to_the_end(

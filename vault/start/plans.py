@@ -117,6 +117,7 @@ def _make_residues(parts: Parts, commands: Commands) -> Screen:
         residue_series=later(f"{QUERIES}.safe", "residue_series"),
         next_assay=later(f"{QUERIES}.next_assay", "next_assay"),
         choice=later(f"{QUERIES}.send_out", "choice_of_containers"),
+        learning=later(f"{QUERIES}.learning", "learning"),
         yearly_record=later(f"{QUERIES}.turnover", "yearly_record"),
     )
     screen = ResiduesScreen(questions, parts.background, parts.style, commands)

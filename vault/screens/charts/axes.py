@@ -90,12 +90,13 @@ class DayAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
         return tick_words([date.fromordinal(int(one)) for one in values], by_month=by_month)
 
 
-class MassAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
-    """The axis on the left: masses in the reader's unit and number style."""
+class _UpAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """The axis on the left: figures in a unit, in the reader's number style."""
 
-    def __init__(self, look: Look, numbers: Numbers) -> None:
+    def __init__(self, look: Look, numbers: Numbers, unit: str) -> None:
         super().__init__("left", pen=None, textPen=look.soft_ink, maxTickLength=0)
         self._numbers = numbers
+        self._unit = unit
         self.enableAutoSIPrefix(enable=False)
         self.setStyle(tickFont=face(Size.SMALL), tickTextOffset=8, maxTickLevel=0)
 
@@ -104,10 +105,24 @@ class MassAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph has no types
         return [self.words_of(one, spacing) for one in values]
 
     def words_of(self, value: float, spacing: float) -> str:
-        """Write one mass, with as many decimals as the distance of ticks asks for."""
+        """Write one figure, with as many decimals as the distance of ticks asks for."""
         decimals = 0
         while decimals < 6 and abs(spacing * 10**decimals - round(spacing * 10**decimals)) > 1e-9:
             decimals += 1
         if value == 0:
             return "0"
-        return f"{self._numbers.plain(f'{value:.{decimals}f}')} {self._numbers.unit}"
+        return f"{self._numbers.plain(f'{value:.{decimals}f}')} {self._unit}"
+
+
+class MassAxis(_UpAxis):
+    """Masses in the reader's unit."""
+
+    def __init__(self, look: Look, numbers: Numbers) -> None:
+        super().__init__(look, numbers, numbers.unit)
+
+
+class ShareAxis(_UpAxis):
+    """Shares in percent."""
+
+    def __init__(self, look: Look, numbers: Numbers) -> None:
+        super().__init__(look, numbers, "%")

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtGui import QColor, QPainter, QPen
 from typing_extensions import override
 
-from vault.screens.charts.chart import Chart, Figures
+from vault.screens.charts.chart import Figures, SeriesChart
 from vault.screens.charts.columns import points_drawn
 from vault.screens.charts.drawing import Painting, Scale, area, line
 from vault.screens.charts.legend import Key, Mark
@@ -46,7 +46,7 @@ class BandPainting:
         return float(self._figures.total[place])
 
 
-class BandChart(Chart):
+class BandChart(SeriesChart):
     """The chart of a total with its band."""
 
     @override

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from typing_extensions import override
 
 from vault.application.queries.answers.series import Series
-from vault.screens.charts.chart import Chart, Figures
+from vault.screens.charts.chart import Figures, SeriesChart
 from vault.screens.charts.columns import Floats, points_drawn
 from vault.screens.charts.drawing import Painting, Scale, area, line
 from vault.screens.charts.legend import Key, Mark, hatch_lines
@@ -110,7 +110,7 @@ def paint_as_known(
     painter.strokePath(line(x, scale.y(as_known)), pen)
 
 
-class StackedArea(Chart):
+class StackedArea(SeriesChart):
     """The chart of stock by form."""
 
     @override
@@ -158,7 +158,7 @@ def keys_of_total(figures: Figures, look: Look) -> list[Key]:
     return keys
 
 
-def said_of_total(chart: Chart, place: int) -> str:
+def said_of_total(chart: SeriesChart, place: int) -> str:
     """Give the total with its ± at a point, and what was known then where that differs."""
     series, numbers = chart.figures.series, chart.numbers
     total_ug, u_ug = (round(one[place] * _UG_PER_G) for one in (series.total_g, series.u_g))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from PySide6.QtCore import QSize, Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 from typing_extensions import override
 
 from vault.application.queries.answers.series import Series
@@ -18,6 +18,7 @@ from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.labels import ElidedLabel, label
 
+LEARNT = "What residues keep …"
 _NO_METAL = [("", "–")]
 _LEAST_HEIGHT = 262
 
@@ -46,9 +47,12 @@ class ChartCard(Card):
         self._shown: QWidget | None = None
         self.metal = Choice("Metal of the chart", _NO_METAL)
         self.metal.chosen.connect(self._on_metal_chosen)
+        self.learnt = QPushButton(LEARNT)
+        self.learnt.setProperty("kind", "answer")
         head = QHBoxLayout()
         head.setSpacing(10)
         head.addWidget(ElidedLabel("Locked up in all residues, over time", kind="soft"), 1)
+        head.addWidget(self.learnt)
         head.addWidget(self.metal)
         self.column.addLayout(head)
         style.changed.connect(self._ask)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from vault.application.queries.answers.learning import Learning
 from vault.application.queries.answers.residues import NextAssay, Residues
 from vault.application.queries.answers.send_out import SendOut
 from vault.application.queries.answers.series import Series
@@ -19,6 +20,7 @@ class ResiduesQuestions:
     Attributes:
         residues: what is locked up, in which container, and what residues keep.
         residue_series: what is locked up of a metal over time.
+        learning: what was learnt of what residues keep.
         next_assay: what to sample so that the total of a metal becomes surest.
         choice: what could be done with containers, told by place and form; figures are written as
             the reader has them.
@@ -27,6 +29,7 @@ class ResiduesQuestions:
 
     residues: Callable[[object], Residues]
     residue_series: Callable[[object, str], Series]
+    learning: Callable[[object], Learning]
     next_assay: Callable[[object, str], NextAssay | None]
     choice: Callable[[object, Sequence[tuple[str, str]], Numbers], SendOut]
     yearly_record: Callable[[object], YearlyRecord]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
@@ -24,10 +24,10 @@ from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, ROW_HEIGHT
 from vault.screens.models.sorted_rows import SortedRows
-from vault.screens.residues.chart_card import ChartCard
+from vault.screens.residues.chart_card import LEARNT, ChartCard
 from vault.screens.residues.columns import container_columns
 from vault.screens.residues.container_card import ContainerCard
-from vault.screens.residues.keeps_card import KeepsCard
+from vault.screens.residues.learning_page import LearningPage
 from vault.screens.residues.locked_card import LockedCard
 from vault.screens.residues.questions import ResiduesQuestions
 from vault.screens.residues.verdict_card import VerdictCard
@@ -37,7 +37,7 @@ from vault.screens.widgets.empty import EmptyState
 from vault.screens.widgets.table import Table
 from vault.screens.widgets.table_card import TableCard
 
-_FULL, _NOTHING, _NOT_YET = 0, 1, 2
+_FULL, _NOTHING, _NOT_YET, _LEARNT = 0, 1, 2, 3
 _LEAST_ROWS_SEEN = 4
 _FRAME = 4
 # Below this width the cards stand one below the other.
@@ -90,7 +90,9 @@ class ResiduesScreen(Screen):
         self.table_card = TableCard(self.table)
         self.container = ContainerCard(style)
         self.verdict = VerdictCard(commands)
-        self.keeps = KeepsCard(style)
+        self.learning = LearningPage(questions.learning, background, style)
+        self.learnt = QAction(LEARNT, self)
+        self.learnt.setToolTip("What was learnt of what slag, cupels and dust keep, over time")
         self._lay_out(commands)
         self._connect()
 
@@ -112,7 +114,6 @@ class ResiduesScreen(Screen):
         column.addLayout(self._top)
         column.addWidget(self.table_card, 1)
         column.addLayout(self._low, 1)
-        column.addWidget(self.keeps)
         # A window too low for all of it is scrolled.
         page = QScrollArea()
         page.setWidgetResizable(True)
@@ -123,10 +124,13 @@ class ResiduesScreen(Screen):
         inside.setAutoFillBackground(False)
         self._pages = QStackedWidget()
         self._pages.addWidget(page)
-        self._pages.addWidget(EmptyState(_NOTHING_HERE, _NOTHING_HERE_WORDS, [commands["import"]]))
+        self._pages.addWidget(
+            EmptyState(_NOTHING_HERE, _NOTHING_HERE_WORDS, [commands["import"], self.learnt])
+        )
         self._pages.addWidget(
             EmptyState(_NOT_WORKED_OUT, _NOT_WORKED_OUT_WORDS, [commands["work_out"]])
         )
+        self._pages.addWidget(self.learning)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self._pages)
@@ -139,6 +143,9 @@ class ResiduesScreen(Screen):
         self.verdict.items_wanted.connect(self._on_verdict_items_wanted)
         self.verdict.lines_wanted.connect(self._on_verdict_lines_wanted)
         self.chart.metal_chosen.connect(self._show_metal)
+        self.chart.learnt.clicked.connect(self.learnt.trigger)
+        self.learnt.triggered.connect(self._on_learnt_triggered)
+        self.learning.left.connect(self._on_learning_left)
         self.locked.record.paper_wanted.connect(self.record_wanted)
         self.locked.record.file_wanted.connect(partial(self.write_out_wanted.emit, "turnover"))
         self._style.changed.connect(self._show)
@@ -155,6 +162,7 @@ class ResiduesScreen(Screen):
             self.chart.forget()
             self.model.show_rows((), ())
             self._show_container(None)
+            self.learning.show_book(None, None, "")
             return
         self._asker.ask(partial(self._questions.residues, self.book), self._on_residues_answered)
         self._record_asker.ask(
@@ -191,19 +199,24 @@ class ResiduesScreen(Screen):
         if residues.figures_of is None:
             self._pages.setCurrentIndex(_NOT_YET)
             return
-        self._pages.setCurrentIndex(_FULL if residues.containers else _NOTHING)
+        if self._pages.currentIndex() == _LEARNT:
+            self.learning.show_book(self.book, residues, self._metal())
+        else:
+            self._pages.setCurrentIndex(_FULL if residues.containers else _NOTHING)
         self._show_metal()
         self._show_containers()
 
+    def _metal(self) -> str:
+        """Give the metal of choice, or the first that is locked up."""
+        totals = {} if self._residues is None else self._residues.totals
+        chosen = str(self.chart.metal.value)
+        return chosen if chosen in totals else next(iter(totals), "")
+
     def _show_metal(self) -> None:
-        """Show what belongs to the metal of choice: what its doubt comes from, what is kept."""
-        residues = self._residues
-        if residues is not None:
-            chosen = str(self.chart.metal.value)
-            metal = chosen if chosen in residues.totals else next(iter(residues.totals), "")
-            self.locked.show_residues(residues)
-            self.keeps.show_metal(residues, metal)
-            self._ask_next_assay(metal)
+        """Show all metals, and what would make the one of choice surer."""
+        if self._residues is not None:
+            self.locked.show_residues(self._residues)
+            self._ask_next_assay(self._metal())
 
     def _ask_next_assay(self, metal: str) -> None:
         if self.book is None or not metal:
@@ -268,6 +281,16 @@ class ResiduesScreen(Screen):
         if container is not None:
             self._wanted = _key_of(container)
             self._show_container(container)
+
+    def _on_learnt_triggered(self) -> None:
+        self._pages.setCurrentIndex(_LEARNT)
+        self.learning.show_book(self.book, self._residues, self._metal())
+        self.learning.setFocus()
+
+    def _on_learning_left(self) -> None:
+        has_residues = self._residues is not None and bool(self._residues.containers)
+        self._pages.setCurrentIndex(_FULL if has_residues else _NOTHING)
+        self.table.setFocus()
 
     def _on_row_entered(self, row: int) -> None:
         self._on_items_wanted(self.model.row_at(row))
