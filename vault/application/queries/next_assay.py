@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import isnan
 
 from vault.application.book import Book
+from vault.application.circumstances import circumstances
 from vault.application.queries.answers.residues import NextAssay, ToSample
 from vault.core.items import Item
 from vault.core.knowledge import Figure
-from vault.reckoning.circumstances import Circumstances, usual
+from vault.reckoning.circumstances import Circumstances
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.guesses import sampling_constant
 from vault.reckoning.micrograms import micrograms
@@ -35,7 +36,7 @@ def next_assay(book: Book, metal: str) -> NextAssay | None:
     if whole is None or whole.figure.fine_ug is None:
         return None
     containers = _containers(residues)
-    offers = dict(_offers(containers, contents, metal, usual("", {})))
+    offers = dict(_offers(containers, contents, metal, circumstances(book)))
     best = assays_worth(contents, tags, metal, list(offers), most=1)
     helps = bool(best) and best[0].u_g < (1.0 - _LEAST_FALL) * best[0].before_g
     before = whole.figure
@@ -68,10 +69,10 @@ def _offers(
     containers: Mapping[tuple[str, str], list[Item]],
     contents: Contents,
     metal: str,
-    circumstances: Circumstances,
+    costs: Circumstances,
 ) -> Iterator[tuple[Offer, ToSample]]:
     """Give everything that could be sampled: each container of several things, and each thing."""
-    sampling = circumstances.sampling
+    sampling = costs.sampling
     if sampling is None:
         return
     several = [held for (place, _), held in containers.items() if place and len(held) > 1]
@@ -84,7 +85,7 @@ def _offers(
             Offer(
                 tags=tuple(one.tag for one in held),
                 u_g=share * scale_g,
-                cost=sample_cost(sampling, circumstances.wage_per_hour, gross_g),
+                cost=sample_cost(sampling, costs.wage_per_hour, gross_g),
             ),
             ToSample(
                 place=first.place,
