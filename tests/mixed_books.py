@@ -99,6 +99,9 @@ class GivenBalance:
     def joint_of(self, places: Places) -> Joint:
         raise NotImplementedError
 
+    def joint_of_sums(self, groups: list[Places]) -> Joint:
+        raise NotImplementedError
+
     def loss_of(self, work: int) -> Loss | None:
         raise NotImplementedError
 

@@ -17,6 +17,8 @@ from vault.reckoning.reported import Settled
 # A work is entered line by line; a few steps back may be gone again.
 _KNOWN_AT_ONCE = 8
 
+Wholes = tuple[tuple[str, tuple[str, ...]], ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
@@ -40,7 +42,9 @@ class Reckoned:
     reckoner: Reckoner | None = field(default=None, compare=False, repr=False)
     settled: dict[int, Settled] = field(default_factory=dict, compare=False, repr=False)
     _origins: list[Origins] = field(default_factory=list, compare=False, repr=False)
-    _known: dict[tuple[str, ...], Known] = field(default_factory=dict, compare=False, repr=False)
+    _known: dict[tuple[tuple[str, ...], Wholes], Known] = field(
+        default_factory=dict, compare=False, repr=False
+    )
     _drawn: dict[str, DrawnParts] = field(default_factory=dict, compare=False, repr=False)
 
     @property
@@ -51,13 +55,19 @@ class Reckoned:
             self._origins.append(Origins(self.flow, masses))
         return self._origins[0]
 
-    def known(self, tags: tuple[str, ...]) -> Known:
-        """Give what is known together of some items, kept while a work with them is entered."""
-        found = self._known.get(tags)
+    def known(self, tags: tuple[str, ...], wholes: Wholes = ()) -> Known:
+        """Give what is known together of some items, kept while a work with them is entered.
+
+        Args:
+            tags: of single items.
+            wholes: names of containers with the tags of all that goes in of each, known as one.
+        """
+        found = self._known.get((tags, wholes))
         if found is None:
             while len(self._known) >= _KNOWN_AT_ONCE:
                 self._known.pop(next(iter(self._known)), None)
-            found = self._known[tags] = known_of(self.contents, tags, self.entry)
+            found = known_of(self.contents, tags, self.entry, dict(wholes))
+            self._known[tags, wholes] = found
         return found
 
     def drawn(self, metal: str) -> DrawnParts:

@@ -161,6 +161,9 @@ class MetalBalance(Protocol):
     def joint_of(self, places: Places) -> Joint:
         """Give what is known of the contents of some places together; each must be present."""
 
+    def joint_of_sums(self, groups: list[Places]) -> Joint:
+        """Give what is known of sums over groups, each for itself at given house factors."""
+
     def loss_of(self, work: int) -> Loss | None:
         """Give what a work leaves over, None where the metal takes no part in it."""
 

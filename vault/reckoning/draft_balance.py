@@ -55,6 +55,20 @@ def independent(mean: Floats, u: Floats) -> Joint:
     )
 
 
+def beside(one: Joint, other: Joint) -> Joint:
+    """Put contents beside each other that hang together by the house factors alone."""
+    root = np.zeros((len(one.mean) + len(other.mean), one.root.shape[1] + other.root.shape[1]))
+    root[: len(one.mean), : one.root.shape[1]] = one.root
+    root[len(one.mean) :, one.root.shape[1] :] = other.root
+    return Joint(
+        mean=np.concatenate([one.mean, other.mean]),
+        root=root,
+        lean=np.vstack([one.lean, other.lean]),
+        factor_mean=one.factor_mean,
+        factor_root=one.factor_root,
+    )
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Scene:
     """The items on hand, first, and what some works make of them.

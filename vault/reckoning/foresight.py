@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -26,11 +27,12 @@ from vault.core.knowledge import Figure, How
 from vault.core.masses import Mass
 from vault.core.metals import ALL_SYMBOLS
 from vault.core.shop import Shop
-from vault.reckoning.contents import Content, Contents, Loss
+from vault.reckoning.contents import ABSENT, HOWS, Content, Contents, Loss
 from vault.reckoning.draft_balance import (
     DraftBalance,
     Known,
     Scene,
+    beside,
     independent,
     plays_a_part,
     solve_draft,
@@ -90,21 +92,45 @@ class Foresight:
     gross: Mapping[str, tuple[float, float]]
 
 
-def known_of(contents: Contents, tags: Iterable[str], entry: int) -> Known:
-    """Give what a reckoning up to an entry says of some items; those it knows not are left out."""
-    mine = [tag for tag in dict.fromkeys(tags) if tag in contents.place_of]
+def known_of(
+    contents: Contents,
+    tags: Iterable[str],
+    entry: int,
+    wholes: Mapping[str, Sequence[str]] = MappingProxyType({}),
+) -> Known:
+    """Give what a reckoning up to an entry says of some items; those it knows not are left out.
+
+    Args:
+        contents: a reckoned book.
+        tags: of single items.
+        entry: the last one that it rests on.
+        wholes: by name, the tags of items that are known as one sum. Beside the house factors,
+            what hangs together between a sum and anything else is left out.
+    """
+    mine = _known_to(contents, tags)
     said = {tag: {metal: one.how for metal, one in contents.of(tag).items()} for tag in mine}
+    summed = {name: contents.places(_known_to(contents, held)) for name, held in wholes.items()}
     joints = {}
     for metal, balance in contents.balances.items():
         holding = [tag for tag in mine if metal in said[tag]]
-        if holding:
+        groups = {name: places[balance.how[places] != ABSENT] for name, places in summed.items()}
+        groups = {name: places for name, places in groups.items() if len(places)}
+        if holding or groups:
             joints[metal] = balance.joint_of(contents.places(holding))
+        if groups:
+            joints[metal] = beside(joints[metal], balance.joint_of_sums(list(groups.values())))
+        for name, places in groups.items():
+            said.setdefault(name, {})[metal] = HOWS[int(balance.how[places].max())]
     gross = {}
-    for tag in mine:
-        grams = float(contents.gross_g[contents.place_of[tag]])
+    for name, places in [*((tag, contents.places([tag])) for tag in mine), *summed.items()]:
+        grams = float(contents.gross_g[places].sum())
         if not np.isnan(grams):
-            gross[tag] = grams, float(contents.gross_u_g[contents.place_of[tag]])
+            gross[name] = grams, float(np.linalg.norm(contents.gross_u_g[places]))
     return Known(entry, said, joints, gross)
+
+
+def _known_to(contents: Contents, tags: Iterable[str]) -> list[str]:
+    return [tag for tag in dict.fromkeys(tags) if tag in contents.place_of]
 
 
 def known_from_figures(

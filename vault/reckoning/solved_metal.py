@@ -117,6 +117,20 @@ class SolvedMetal:
             factor_root=factor_root,
         )
 
+    def joint_of_sums(self, groups: list[Places]) -> Joint:
+        """Give what is known of sums over groups, each for itself at given house factors."""
+        lean = np.array([self.shift[places].sum(axis=0) for places in groups])
+        shared = np.einsum("gk,kl,gl->g", lean, self.house.covariance, lean)
+        own = np.sqrt(np.maximum(self.variances_of(groups) - shared, 0.0))
+        factor_root: Floats = np.linalg.cholesky(self.house.covariance).astype(np.float64)
+        return Joint(
+            mean=np.array([self.estimates[places].sum() for places in groups]),
+            root=np.diag(own),
+            lean=lean,
+            factor_mean=self.house.mean,
+            factor_root=factor_root,
+        )
+
     def loss_of(self, work: int) -> Loss | None:
         """Give what a work leaves over; None where the metal takes no part in it."""
         number = self.work_family.get(work)

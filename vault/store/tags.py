@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -45,8 +47,20 @@ def was_given(connection: Connection, tag: str) -> bool:
 
 # Without the plus signs the index of forms is walked for the grouping, all items through.
 RESIDUES_IN = (
-    "SELECT form, note, min(made_on) FROM item WHERE state = 'on hand' AND place = ? "
+    "SELECT form, note FROM item WHERE state = 'on hand' AND place = ? "
     "AND is_residue = 1 GROUP BY +form, +note ORDER BY +form, +note"
+)
+
+
+# What cold work made of residues is as old as the oldest of its form that went in.
+_KEPT = (
+    "WITH RECURSIVE kept(form, made_by, made_on) AS ("
+    "SELECT form, made_by, made_on FROM item WHERE {begin} UNION "
+    "SELECT i.form, i.made_by, i.made_on FROM kept "
+    "JOIN entry e ON e.number = kept.made_by "
+    "AND e.process IN (SELECT value FROM json_each(?)) "
+    "JOIN item i ON i.used_by = kept.made_by AND i.form = kept.form) "
+    "SELECT min(made_on) FROM kept"
 )
 
 
@@ -55,7 +69,8 @@ class Residues:
     """What lies in a place of what work leaves behind.
 
     Attributes:
-        first_day: when the oldest of it was made, as an ordinal; None where none lies there.
+        first_day: since when the oldest of it has been kept, as an ordinal; None where none lies
+            there.
         forms, notes: their forms and notes, each once.
     """
 
@@ -64,11 +79,23 @@ class Residues:
     notes: tuple[str, ...]
 
 
-def residues_in(connection: Connection, place: str) -> Residues:
-    """Give the residues on hand that lie in a place."""
+def residues_in(connection: Connection, place: str, cold: Iterable[str]) -> Residues:
+    """Give the residues on hand that lie in a place; `cold` names the processes of cold work."""
     rows = connection.exec_driver_sql(RESIDUES_IN, (place,)).all()
+    begin = "state = 'on hand' AND place = ? AND is_residue = 1"
+    first_day = connection.exec_driver_sql(
+        _KEPT.format(begin=begin), (place, json.dumps(sorted(cold)))
+    ).scalar()
     return Residues(
-        first_day=min((row[2] for row in rows), default=None),
+        first_day=None if first_day is None else int(first_day),
         forms=tuple(dict.fromkeys(row[0] for row in rows)),
         notes=tuple(dict.fromkeys(row[1] for row in rows if row[1])),
     )
+
+
+def kept_since(connection: Connection, tag: str, cold: Iterable[str]) -> int | None:
+    """Give since when a residue has been kept, as an ordinal; None where the tag names nothing."""
+    found = connection.exec_driver_sql(
+        _KEPT.format(begin="tag = ?"), (tag, json.dumps(sorted(cold)))
+    ).scalar()
+    return None if found is None else int(found)

@@ -31,22 +31,26 @@ class PartTaken:
 
 @dataclass(frozen=True, slots=True)
 class UsedThing:
-    """An item that goes in, whole or in part.
+    """An item that goes in, whole or in part, or all of one form that lies in a container.
 
     Attributes:
-        tag: of the item on hand.
-        form: its form in the book, wanted only where it is divided.
+        tag: of the item on hand, or the name of the container.
+        form: its form in the book, wanted where it is divided and for a container.
         part: what is taken of it; None where the whole goes in.
+        held: of a container, the tags of all that goes in; empty for an item.
     """
 
     tag: str = ""
     form: str = ""
     part: PartTaken | None = None
+    held: tuple[str, ...] = ()
 
     @property
-    def going_in(self) -> str:
-        """The tag under which it goes into the work."""
-        return self.tag if self.part is None else self.part.tag
+    def going_in(self) -> tuple[str, ...]:
+        """The tags under which it goes into the work."""
+        if self.held:
+            return self.held
+        return (self.tag if self.part is None else self.part.tag,)
 
 
 @dataclass(frozen=True, slots=True)

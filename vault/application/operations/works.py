@@ -30,11 +30,12 @@ def drafts_of(work: WorkDraft, *, by: str = "") -> tuple[Draft, ...]:
         for one in work.used
         if one.part is not None
     ]
+    going_in = [tag for one in work.used for tag in one.going_in]
     lines = [
-        Line(Role.USED, tag=one.going_in)
+        Line(Role.USED, tag=tag)
         if place
-        else Line(Role.USED, tag=one.going_in, note=work.note, furnace=work.furnace)
-        for place, one in enumerate(work.used)
+        else Line(Role.USED, tag=tag, note=work.note, furnace=work.furnace)
+        for place, tag in enumerate(going_in)
     ]
     lines += [added_line(one) for one in work.added]
     lines += [made_line(one) for one in work.made]

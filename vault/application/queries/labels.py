@@ -10,10 +10,12 @@ from vault.application.queries.answers.labels import TagLabel
 from vault.bench.tags import symbol_of
 from vault.core.cautions import label_cautions_for
 from vault.core.tags import check_digits, payload_of
+from vault.reckoning.guesses import COLD
 from vault.store.lists import ListedItem, item_of
-from vault.store.tags import Residues, residues_in
+from vault.store.tags import Residues, kept_since, residues_in
 
 _MOST_LOTS = 2
+_COLD = frozenset(process.value for process in COLD)
 CONTAINER = "container"
 
 
@@ -27,13 +29,14 @@ def tag_labels(book: Book, tags: Sequence[str]) -> tuple[TagLabel, ...]:
         for tag in tags:
             item = item_of(connection, tag)
             if item is not None:
-                labels.append(_of_item(item))
+                since = kept_since(connection, tag, _COLD) if item.is_residue else None
+                labels.append(_of_item(item, since))
             else:
-                labels.append(_of_container(tag, residues_in(connection, tag)))
+                labels.append(_of_container(tag, residues_in(connection, tag, _COLD)))
     return tuple(labels)
 
 
-def _of_item(item: ListedItem) -> TagLabel:
+def _of_item(item: ListedItem, since: int | None) -> TagLabel:
     lots = item.lots or ((item.lot,) if item.lot else ())
     return TagLabel(
         tag=item.tag,
@@ -44,7 +47,7 @@ def _of_item(item: ListedItem) -> TagLabel:
         more_lots=len(lots[_MOST_LOTS:]) + item.more_lots,
         made_on=item.made_on,
         is_received=bool(item.lot),
-        kept_since=item.made_on if item.is_residue else None,
+        kept_since=None if since is None else date.fromordinal(since),
         cautions=label_cautions_for([item.form], item.note, item.party),
     )
 

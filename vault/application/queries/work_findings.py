@@ -32,12 +32,18 @@ def refusals_of(looked: Looked) -> Iterator[WorkFinding]:
     """Give what the rules refuse, in their words, but for what is only not filled in yet."""
     draft = looked.draft
     parts = [at for at, one in enumerate(draft.used) if one.part is not None]
+    # Of a container that goes in, one thing that stands in the way is told, not all of them.
+    told: set[int] = set()
     for place, fault in looked.faults:
         if place < len(parts):
             field = "tag" if fault.line == 0 else "part"
             yield _refused(Side.USED, parts[place], field, fault)
             continue
         side, line = _line_of(draft, fault)
+        if side is Side.USED and line is not None and draft.used[line].held:
+            if line in told:
+                continue
+            told.add(line)
         field = _FIELDS.get(fault.column, fault.column)
         if fault.column[:2] in {"Ag", "Au", "Pt", "Pd", "Rh", "Ir", "Ru", "Os"}:
             field = "contents"
@@ -52,12 +58,12 @@ def _refused(side: Side, line: int | None, field: str, fault: Fault) -> WorkFind
 def _line_of(draft: WorkDraft, fault: Fault) -> tuple[Side, int | None]:
     if fault.line is None:
         return Side.WHOLE, None
-    at = fault.line
-    for side, count in (
-        (Side.USED, len(draft.used)),
-        (Side.ADDED, len(draft.added)),
-        (Side.MADE, len(draft.made)),
-    ):
+    # A container that goes in has a line of the entry for each thing in it.
+    owners = [at for at, one in enumerate(draft.used) for _ in one.going_in]
+    if fault.line < len(owners):
+        return Side.USED, owners[fault.line]
+    at = fault.line - len(owners)
+    for side, count in ((Side.ADDED, len(draft.added)), (Side.MADE, len(draft.made))):
         if at < count:
             return side, at
         at -= count
@@ -70,7 +76,7 @@ def _is_only_missing(draft: WorkDraft, side: Side, line: int | None, fault: Faul
         return fault.column in {"role", "process", "by", "act"}
     at = line or 0
     if side is Side.USED:
-        return fault.column == "tag" and not draft.used[at].going_in
+        return fault.column == "tag" and not all(draft.used[at].going_in)
     if side is Side.ADDED:
         return fault.column == "form" and not draft.added[at].form
     made = draft.made[at]
@@ -167,7 +173,8 @@ def _not_weighed(looked: Looked) -> Iterator[WorkFinding]:
     for at, one in enumerate(draft.used):
         item = looked.items.get(one.tag)
         if item is not None and item.gross is None and one.part is None:
-            sentence = f"{one.tag} was never weighed; weigh it before it goes in."
+            name = f"Something in {one.tag}" if one.held else one.tag
+            sentence = f"{name} was never weighed; weigh it before it goes in."
             yield _warns(Side.USED, at, "gross", sentence)
     for at, thing in enumerate(draft.added):
         if thing.form and thing.gross is None:

@@ -17,6 +17,13 @@ from vault.application.operations.work_draft import (
     WorkDraft,
 )
 from vault.application.operations.works import added_line, drafts_of, made_line
+from vault.application.queries.work_wholes import (
+    as_one,
+    figures_with,
+    tags_of,
+    weighed_g,
+    wholes_of,
+)
 from vault.core.daybook import Act, Entry, Line, Process, Role, When
 from vault.core.errors import Fault
 from vault.core.fineness import WHOLE_PPB
@@ -28,7 +35,7 @@ from vault.core.rules import faults_of
 from vault.core.shop import Shop
 from vault.reckoning.draft_balance import Known
 from vault.reckoning.foresight import Foresight, foresee, known_from_figures
-from vault.reckoning.guesses import COLD, weight_u
+from vault.reckoning.guesses import COLD
 from vault.store.bench import ids_of_tags
 from vault.store.entries import last_number, shop_for
 from vault.store.figures import contents_of, figures_state
@@ -41,7 +48,8 @@ class Looked:
 
     Attributes:
         draft: what is filled in.
-        items: the items that go in, as the book has them, by tag.
+        items: the items that go in, as the book has them, by tag; all that goes in of a container
+            as one thing, by its name.
         faults: what the rules say, each with the position of its entry: divides come first.
         known: what the figures say of the items.
         foresight: what the work would give.
@@ -89,19 +97,25 @@ def look_at(book: Book, draft: WorkDraft) -> Looked:
         ]
         lines = tuple(line for entry in entries for line in entry.lines)
         shop = shop_for(connection, replace(entries[-1], lines=lines))
-        tags = dict.fromkeys(one.tag for one in draft.used if one.tag in shop.items)
+        wholes = wholes_of(draft, shop)
+        tags = dict.fromkeys(
+            one.tag for one in draft.used if not one.held and one.tag in shop.items
+        )
         items = {tag: shop.items[tag].copy() for tag in tags}
+        items |= {name: as_one(name, held) for name, held in wholes.items()}
         if reckoned is not None:
             figures_of: int | None = reckoned.entry
-            known = reckoned.known(tuple(items))
+            known = reckoned.known(tuple(tags), tags_of(wholes))
         else:
             state = figures_state(connection)
             figures_of = None if state is None else state.entry
-            listed = (
-                [] if state is None else items_of(connection, ids_of_tags(connection, list(items)))
-            )
-            contents = contents_of(connection, [one.id for one in listed])
-            figures = {one.tag: contents.get(one.id, {}) for one in listed}
+            figures = {}
+            if state is not None:
+                wanted = [*tags, *(item.tag for held in wholes.values() for item in held)]
+                listed = items_of(connection, ids_of_tags(connection, wanted))
+                contents = contents_of(connection, [one.id for one in listed])
+                told = {one.tag: contents.get(one.id, {}) for one in listed}
+                figures = figures_with(told, tags, wholes)
             known = known_from_figures(figures_of or 0, figures, _gross_of(items.values()))
     faults = tuple(_faults(entries, shop))
     named = _Named(draft, items, last, when)
@@ -122,11 +136,6 @@ def _gross_of(items: Iterable[Item]) -> dict[str, tuple[float, float]]:
     return {
         item.tag: weighed_g(item.gross, item.gross_u) for item in items if item.gross is not None
     }
-
-
-def weighed_g(gross: Mass, u: Mass | None) -> tuple[float, float]:
-    """Give a weight and its doubt in grams, that of the scale in general where none was said."""
-    return gross.grams, weight_u(gross.grams) if u is None else u.grams
 
 
 def _faults(entries: Sequence[Entry], shop: Shop) -> Iterator[tuple[int, Fault]]:

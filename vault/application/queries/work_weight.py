@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from vault.application.operations.work_draft import AddedThing, MadeThing
 from vault.application.queries.answers.work import WeightLine, WeightPreview
-from vault.application.queries.work_reading import Looked, weighed_g
+from vault.application.queries.work_reading import Looked
+from vault.application.queries.work_wholes import weighed_g
 from vault.application.wording import listed
 from vault.core.daybook import Process
 from vault.core.forms import is_residue

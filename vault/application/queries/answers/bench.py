@@ -80,6 +80,22 @@ class ItemBrief:
 
 
 @dataclass(frozen=True, slots=True)
+class ContainerBrief:
+    """Everything of one form that lies in a container.
+
+    Attributes:
+        brief: all of it as if it were one thing with the name of the container; its weight is
+            there where everything in it was weighed.
+        tags: of all of it.
+        not_weighed: how many of it were never weighed.
+    """
+
+    brief: ItemBrief
+    tags: tuple[str, ...]
+    not_weighed: int
+
+
+@dataclass(frozen=True, slots=True)
 class RecentWork:
     """One work done lately.
 
