@@ -87,6 +87,8 @@ def _make_work(parts: Parts) -> Screen:
         recent=later(help_, "recent_works"),
         names=later(help_, "known_names"),
         briefs=later(help_, "item_briefs"),
+        containers=later(f"{QUERIES}.container_briefs", "container_briefs"),
+        containers_like=later(f"{QUERIES}.container_briefs", "containers_like"),
         pick=later(help_, "items_to_pick"),
         read_scan=later(tags, "read_scan"),
         tags=later(tags, "propose_tags"),
@@ -115,9 +117,9 @@ def _make_residues(parts: Parts, commands: Commands) -> Screen:
     questions = ResiduesQuestions(
         residues=later(f"{QUERIES}.residues", "residues"),
         residue_series=later(f"{QUERIES}.safe", "residue_series"),
+        learning=later(f"{QUERIES}.learning", "learning"),
         next_assay=later(f"{QUERIES}.next_assay", "next_assay"),
         choice=later(f"{QUERIES}.send_out", "choice_of_containers"),
-        learning=later(f"{QUERIES}.learning", "learning"),
         yearly_record=later(f"{QUERIES}.turnover", "yearly_record"),
     )
     screen = ResiduesScreen(questions, parts.background, parts.style, commands)

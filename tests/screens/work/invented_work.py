@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
@@ -10,6 +11,7 @@ from builders import mass, said
 from vault.application.changes import Changes
 from vault.application.operations.work_draft import WorkDraft
 from vault.application.queries.answers.bench import (
+    ContainerBrief,
     ItemBrief,
     KnownNames,
     KnownThing,
@@ -245,12 +247,41 @@ def a_preview(work: WorkDraft) -> WorkPreview:
     )
 
 
+DRUM_C = ContainerBrief(
+    brief(
+        "drum C",
+        "spent cupel",
+        "21700",
+        {"Ag": figure("312", "17")},
+        place="drum C",
+        is_residue=True,
+        more_lots=12,
+    ),
+    tuple(f"C-{at:04d}" for at in range(101, 165)),
+    0,
+)
+DRUMS: Mapping[str, tuple[ContainerBrief, ...]] = {
+    "drum C": (DRUM_C,),
+    "tub 2": (
+        ContainerBrief(
+            replace(brief("tub 2", "slag", "6100", place="tub 2", is_residue=True), gross_ug=None),
+            ("S-0001", "S-0002", "S-0003"),
+            1,
+        ),
+        ContainerBrief(
+            brief("tub 2", "spent cupel", "900", place="tub 2", is_residue=True), ("C-0001",), 0
+        ),
+    ),
+}
+
+
 class InventedBench:
     """Answers as a book would; what it was asked and told is kept."""
 
     def __init__(self) -> None:
         self.works: tuple[RecentWork, ...] = (CUPELLED, SORTED)
         self.items = dict(ITEMS)
+        self.drums = dict(DRUMS)
         self.recipes: tuple[Recipe, ...] = RECIPES
         self.previewed: list[WorkDraft] = []
         self.recorded: list[tuple[WorkDraft, str]] = []
@@ -265,6 +296,8 @@ class InventedBench:
             recent=lambda _book: self.works,
             names=lambda _book: KNOWN,
             briefs=self.briefs,
+            containers=lambda _book, name: self.drums.get(name, ()),
+            containers_like=self.containers_like,
             pick=self.pick,
             read_scan=self.read_scan,
             tags=self.tags,
@@ -280,6 +313,15 @@ class InventedBench:
     def briefs(self, _book: object, tags: Sequence[str]) -> Mapping[str, ItemBrief]:
         self.before_briefs()
         return {tag: self.items[tag] for tag in tags if tag in self.items}
+
+    def containers_like(self, _book: object, text: str) -> Sequence[ContainerBrief]:
+        begun = text.casefold()
+        return [
+            one
+            for name, held in self.drums.items()
+            for one in held
+            if begun and name.startswith(begun)
+        ]
 
     def pick(self, _book: object, text: str) -> Sequence[ItemBrief]:
         here = [one for one in self.items.values() if not one.trouble]

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from vault.application.operations.work_draft import WorkDraft
-from vault.application.queries.answers.bench import ItemBrief, KnownNames
+from vault.application.queries.answers.bench import ContainerBrief, ItemBrief, KnownNames
 from vault.application.queries.answers.work import Side, WorkFinding, WorkPreview
 from vault.application.recipes import Recipe
 from vault.core.daybook import Process
@@ -21,6 +21,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP
 from vault.screens.widgets.hand_area import HandArea
 from vault.screens.work.came_out import CameOutCard
+from vault.screens.work.drum_rows import DrumRow
 from vault.screens.work.head import FormHead
 from vault.screens.work.processes import Way, forms_made, left_behind, way_of
 from vault.screens.work.rows import WeightFactory
@@ -86,8 +87,14 @@ class WorkForm(QWidget):
 
     @property
     def tags_in(self) -> tuple[str, ...]:
-        """The tags of what goes in."""
-        return tuple(row.tag for row in self.went_in.used.rows)
+        """The tags of the items that go in one by one."""
+        rows = self.went_in.used.rows
+        return tuple(row.tag for row in rows if not isinstance(row, DrumRow))
+
+    @property
+    def drums_in(self) -> tuple[DrumRow, ...]:
+        """The lines of containers of which all goes in."""
+        return tuple(row for row in self.went_in.used.rows if isinstance(row, DrumRow))
 
     def sheet(self) -> Sheet:
         """Give everything as it is typed."""
@@ -130,7 +137,10 @@ class WorkForm(QWidget):
         self.head.choose(sheet.process)
         went_in.offer_for(self.way)
         for used in sheet.used:
-            went_in.add_item(used.tag).fill(used)
+            if used.form:
+                went_in.add_drum(used.tag, used.form)
+            else:
+                went_in.add_item(used.tag).fill(used)
         for added in sheet.added:
             went_in.add_thing(went_in.thing_named(added.name)).fill(added)
         for made in sheet.made:
@@ -175,10 +185,26 @@ class WorkForm(QWidget):
         self.went_in.add_item(tag)
         self._tell_items_changed()
 
-    def show_briefs(self, briefs: Mapping[str, ItemBrief]) -> None:
-        """Show what the book says of the items that go in."""
+    def put_in_drum(self, place: str, form: str) -> None:
+        """Put in all of a form that lies in a container, once."""
+        self.went_in.items.empty()
+        if (place, form) in [row.key for row in self.drums_in]:
+            self.went_in.told.emit(f"{place} goes in already.")
+            return
+        self.went_in.add_drum(place, form)
+        self._tell_items_changed()
+
+    def show_briefs(
+        self,
+        briefs: Mapping[str, ItemBrief],
+        drums: Mapping[str, Sequence[ContainerBrief]],
+    ) -> None:
+        """Show what the book says of what goes in: items by tag, containers by name."""
         for row in self.went_in.used.rows:
-            row.show_brief(briefs.get(row.tag))
+            if isinstance(row, DrumRow):
+                row.show_held(drums.get(row.tag, ()))
+            else:
+                row.show_brief(briefs.get(row.tag))
         self._propose_made()
         self._tell_changed()
 
@@ -207,7 +233,8 @@ class WorkForm(QWidget):
         self.came_out.aids.show_aids(preview.aids)
         counted = [at for at, row in enumerate(self.went_in.added.rows) if row.counts]
         places = {at: place for place, at in enumerate(counted)}
-        same = {at: at for at in range(max(len(self.tags_in), len(self.came_out.made.rows)))}
+        most = max(len(self.went_in.used.rows), len(self.came_out.made.rows))
+        same = {at: at for at in range(most)}
         self.went_in.used.say(_by_line(preview.findings, Side.USED), same)
         self.went_in.added.say(_by_line(preview.findings, Side.ADDED), places)
         self.came_out.made.say(_by_line(preview.findings, Side.MADE), same)

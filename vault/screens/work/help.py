@@ -7,7 +7,7 @@ from functools import partial
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from vault.application.queries.answers.bench import ItemBrief, KnownNames
+from vault.application.queries.answers.bench import ContainerBrief, ItemBrief, KnownNames
 from vault.application.queries.answers.work import Gravity, WorkPreview
 from vault.application.recipes import Recipe
 from vault.core.tags import Scan
@@ -15,6 +15,7 @@ from vault.screens.background import Background
 from vault.screens.failures import is_trouble, sentence_of
 from vault.screens.house_style import HouseStyle
 from vault.screens.scans import nothing_called
+from vault.screens.work.drum_rows import offered_drum_words
 from vault.screens.work.form import WorkForm
 from vault.screens.work.questions import WorkQuestions
 from vault.screens.work.used_rows import offered_words
@@ -22,6 +23,9 @@ from vault.screens.work.verdict import why_not
 
 OWNER = "work"
 _PAUSE_MS = 150
+# Between the name of a container and a form in it; no name holds a line's end.
+_OF = "\n"
+_Briefs = tuple[Mapping[str, ItemBrief], Mapping[str, Sequence[ContainerBrief]]]
 
 
 class FormHelp(QObject):
@@ -69,8 +73,8 @@ class FormHelp(QObject):
         form.changed.connect(self._on_form_changed)
         form.items_changed.connect(self.ask_for_briefs)
         form.went_in.items.wanted.connect(self._on_items_wanted)
-        form.went_in.items.entered.connect(self._on_items_entered)
-        form.went_in.items.picked.connect(form.put_in)
+        form.went_in.items.entered.connect(self.read)
+        form.went_in.items.picked.connect(self._on_items_picked)
 
     @property
     def is_settled(self) -> bool:
@@ -123,9 +127,10 @@ class FormHelp(QObject):
 
     def ask_for_briefs(self) -> None:
         """Ask what the items are that go in."""
-        if self._book is not None and self._form.tags_in:
+        tags, drums = self._form.tags_in, [row.tag for row in self._form.drums_in]
+        if self._book is not None and (tags or drums):
             self._ask_briefs.ask(
-                partial(self._questions.briefs, self._book, self._form.tags_in),
+                partial(_briefs, self._questions, self._book, tags, drums),
                 self._on_briefs_answered,
             )
 
@@ -136,6 +141,13 @@ class FormHelp(QObject):
         if book is not None:
             self._background.ask(
                 partial(self._questions.let_tags_go, book, OWNER), lambda _nothing: None
+            )
+
+    def read(self, text: str) -> None:
+        """Put in what a scanned or typed text names: an item by its tag, or a container."""
+        if self._book is not None:
+            self._ask_scan.ask(
+                partial(_scanned, self._questions, self._book, text), self._on_scan_answered
             )
 
     def forget(self) -> None:
@@ -166,14 +178,15 @@ class FormHelp(QObject):
     def _on_items_wanted(self, text: str) -> None:
         if self._book is not None:
             self._ask_pick.ask(
-                partial(self._questions.pick, self._book, text), self._on_pick_answered
+                partial(_to_pick, self._questions, self._book, text), self._on_pick_answered
             )
 
-    def _on_items_entered(self, text: str) -> None:
-        if self._book is not None:
-            self._ask_scan.ask(
-                partial(self._questions.read_scan, self._book, text), self._on_scan_answered
-            )
+    def _on_items_picked(self, name: str) -> None:
+        place, _, form = name.partition(_OF)
+        if form:
+            self._form.put_in_drum(place, form)
+        else:
+            self._form.put_in(name)
 
     def _ask_for_tags(self) -> None:
         forms = self._form.forms_wanting_tags()
@@ -213,17 +226,33 @@ class FormHelp(QObject):
             self._recipes = recipes
             self._form.know(self._known, recipes)
 
-    def _on_briefs_answered(self, briefs: Mapping[str, ItemBrief]) -> None:
-        self._form.show_briefs(briefs)
+    def _on_briefs_answered(self, found: _Briefs) -> None:
+        self._form.show_briefs(*found)
 
-    def _on_pick_answered(self, items: Sequence[ItemBrief]) -> None:
+    def _on_pick_answered(
+        self, found: tuple[Sequence[ContainerBrief], Sequence[ItemBrief]]
+    ) -> None:
+        drums, items = found
         here = self._form.tags_in
         numbers = self._style.numbers
         offered = [(one.tag, offered_words(one, numbers)) for one in items if one.tag not in here]
-        self._form.went_in.items.offer(offered)
+        self._form.went_in.items.offer([*self._offered_drums(drums), *offered])
 
-    def _on_scan_answered(self, scan: Scan) -> None:
-        if scan.tag:
+    def _offered_drums(self, drums: Sequence[ContainerBrief]) -> list[tuple[str, str]]:
+        numbers = self._style.numbers
+        return [
+            (f"{one.brief.tag}{_OF}{one.brief.form}", offered_drum_words(one, numbers))
+            for one in drums
+        ]
+
+    def _on_scan_answered(self, found: tuple[Scan, Sequence[ContainerBrief]]) -> None:
+        scan, drums = found
+        if len(drums) == 1:
+            self._form.put_in_drum(drums[0].brief.tag, drums[0].brief.form)
+        elif drums:
+            # Of a container that holds several forms it is asked which goes in.
+            self._form.went_in.items.offer(self._offered_drums(drums))
+        elif scan.tag:
             self._form.put_in(scan.tag)
         else:
             self.told.emit(nothing_called(scan.text))
@@ -267,3 +296,25 @@ class FormHelp(QObject):
         if not trouble and self.is_settled and self._preview is not None:
             trouble = why_not(self._preview)
         self._form.let(why_not=trouble)
+
+
+def _briefs(
+    questions: WorkQuestions, book: object, tags: Sequence[str], drums: Sequence[str]
+) -> _Briefs:
+    """Ask what goes in, items and containers together."""
+    return questions.briefs(book, tags), {one: questions.containers(book, one) for one in drums}
+
+
+def _to_pick(
+    questions: WorkQuestions, book: object, text: str
+) -> tuple[Sequence[ContainerBrief], Sequence[ItemBrief]]:
+    """Ask what a text could mean, containers first."""
+    return questions.containers_like(book, text), questions.pick(book, text)
+
+
+def _scanned(
+    questions: WorkQuestions, book: object, text: str
+) -> tuple[Scan, Sequence[ContainerBrief]]:
+    """Ask what a text says: an item by its tag, or a container by its name."""
+    scan = questions.read_scan(book, text)
+    return scan, questions.containers(book, scan.tag or text.strip())

@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from vault.application.operations.work_draft import WorkDraft
-from vault.application.queries.answers.bench import ItemBrief, KnownNames, RecentWork
+from vault.application.queries.answers.bench import (
+    ContainerBrief,
+    ItemBrief,
+    KnownNames,
+    RecentWork,
+)
 from vault.application.queries.answers.work import WorkPreview
 from vault.application.recipes import Recipe
 from vault.core.masses import Mass
@@ -23,6 +28,8 @@ class WorkQuestions:
         recent: the works done lately, the last first.
         names: names that the book knows, those used most first.
         briefs: items in short by their tags; what names nothing is left out.
+        containers: what lies in a container, by form.
+        containers_like: the containers that a text could mean, with what lies in each.
         pick: a few items on hand that a text could mean.
         read_scan: what a scanned or typed text says.
         tags: new tags for things of these forms, the same again for the same owner.
@@ -37,6 +44,8 @@ class WorkQuestions:
     recent: Callable[[object], Sequence[RecentWork]]
     names: Callable[[object], KnownNames]
     briefs: Callable[[object, Sequence[str]], Mapping[str, ItemBrief]]
+    containers: Callable[[object, str], Sequence[ContainerBrief]]
+    containers_like: Callable[[object, str], Sequence[ContainerBrief]]
     pick: Callable[[object, str], Sequence[ItemBrief]]
     read_scan: Callable[[object, str], Scan]
     tags: Callable[[object, str, Sequence[str]], Sequence[str]]

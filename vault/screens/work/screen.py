@@ -121,7 +121,7 @@ class WorkScreen(Screen):
         if self.book is None:
             return False
         self.go_on()
-        self.form.put_in(text)
+        self.help.read(text)
         return True
 
     def leave(self) -> None:

@@ -28,9 +28,13 @@ class WeightSheet:
 
 @dataclass(frozen=True, slots=True)
 class UsedSheet:
-    """An item that goes in; of a part the weights of it and of the rest."""
+    """An item that goes in; of a part the weights of it and of the rest.
+
+    With a form it is all of that form in the container of this name.
+    """
 
     tag: str
+    form: str = ""
     is_part: bool = False
     part_weight: WeightSheet = WeightSheet()
     rest_weight: WeightSheet = WeightSheet()
@@ -97,6 +101,7 @@ def sheet_from(content: Mapping[str, object]) -> Sheet:
         used=tuple(
             UsedSheet(
                 tag=_word(one, "tag"),
+                form=_word(one, "form"),
                 is_part=one.get("is_part") is True,
                 part_weight=_weight(one, "part_weight"),
                 rest_weight=_weight(one, "rest_weight"),

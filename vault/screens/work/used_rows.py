@@ -89,7 +89,10 @@ class UsedRow(Row):
     def sheet(self) -> UsedSheet:
         """Give what was typed."""
         return UsedSheet(
-            self.tag, self.is_unfolded, weight_sheet(self.part), weight_sheet(self.rest)
+            self.tag,
+            is_part=self.is_unfolded,
+            part_weight=weight_sheet(self.part),
+            rest_weight=weight_sheet(self.rest),
         )
 
     def fill(self, sheet: UsedSheet) -> None:

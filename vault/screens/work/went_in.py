@@ -22,6 +22,7 @@ from vault.screens.widgets.item_field import ItemField
 from vault.screens.widgets.labels import label
 from vault.screens.widgets.layouts import FlowLayout, empty
 from vault.screens.work.added_rows import AddedRow
+from vault.screens.work.drum_rows import DrumRow
 from vault.screens.work.processes import FIRST_ADDED, Way
 from vault.screens.work.row_list import RowList
 from vault.screens.work.rows import WeightFactory
@@ -75,6 +76,12 @@ class WentInCard(Card):
     def add_item(self, tag: str) -> UsedRow:
         """Put an item in."""
         return self.used.add(UsedRow(tag, self._style, self._weights))
+
+    def add_drum(self, place: str, form: str) -> DrumRow:
+        """Put in all of a form that lies in a container."""
+        row = DrumRow(place, form, self._style, self._weights)
+        self.used.add(row)
+        return row
 
     def add_thing(self, thing: KnownThing, *, is_proposed: bool = False) -> AddedRow:
         """Put a line in for a thing that is added."""
