@@ -91,7 +91,14 @@ def test_every_layer_in_the_table_is_a_package() -> None:
         assert (ROOT / "vault" / layer / "__init__.py").exists(), layer
 
 
-@pytest.mark.parametrize("made", ["tests/simulation/results.md", "tests/performance/results.md"])
+@pytest.mark.parametrize(
+    "made",
+    [
+        "tests/simulation/results.md",
+        "tests/simulation/learning.md",
+        "tests/performance/results.md",
+    ],
+)
 def test_measured_figures_stand_in_developers_as_they_were_measured(made: str) -> None:
     rows = [
         line

@@ -17,20 +17,19 @@ from numpy.typing import NDArray
 
 from vault.core.daybook import Process, Said
 from vault.core.flow import Added, Work
-from vault.core.forms import is_residue
 from vault.core.items import Agreed, Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
 from vault.reckoning.guesses import (
     Guesses,
     fineness_u,
-    residue_kind,
     spread_of,
     weight_u,
     weights_u,
 )
 from vault.reckoning.handbook import handbook
 from vault.reckoning.oxides import is_lead, left_of
+from vault.reckoning.residue_kinds import kinds_left
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -303,21 +302,8 @@ def _source_of(saying: Saying) -> int:
 
 def _kinds(listed: list[Item], done: list[Work], place_of: dict[str, int]) -> Ints:
     kinds = np.full(len(listed), NOBODY, dtype=np.int64)
-    forms = [item.form for item in listed]
-    residual = {form: is_residue(form) for form in set(forms)}
-    for work in done:
-        left = [place for place in map(place_of.__getitem__, work.made) if residual[forms[place]]]
-        if not left:
-            continue
-        fed = {forms[place_of[tag]] for tag in work.used}
-        poor = all(residual[form] for form in fed)
-        for place in left:
-            form = forms[place]
-            if form in fed and form in {"dust", "crucible"}:
-                continue
-            kind = residue_kind(form, work.process, poor_feed=poor)
-            if kind is not None:
-                kinds[place] = _KIND_CODE[kind]
+    for tag, kind in kinds_left(done, {item.tag: item.form for item in listed}):
+        kinds[place_of[tag]] = _KIND_CODE[kind]
     return kinds
 
 

@@ -86,6 +86,19 @@ def test_a_cupel_settled_in_march_moves_the_cupels_and_is_marked(book: Book) -> 
     )
 
 
+def test_an_assay_of_a_blend_marks_the_kinds_in_it_and_no_other_slag(book: Book) -> None:
+    more = [
+        worked(130, "smelt", used="R-2", made=[thing("K-2", "button", "70"), thing("S-2", "slag")]),
+        worked(131, "remelt", used="K-2", made=[thing("B-2", "bar"), thing("S-3", "slag", "4")]),
+        worked(132, "crush", used="S-2", made=[thing("S-4", "slag", "30")]),
+        assayed(133, "S-4", "Ag 12 ± 1", how="ICP"),
+    ]
+    import_entries(book, more)
+    work_out(book)
+    assert [one.words for one in factor(book, SLAG).marks] == ["assay of S-1", "assay of S-4"]
+    assert factor(book, "slag of remelting").marks == ()
+
+
 def test_a_struck_assay_leaves_no_mark_and_the_months_keep_what_was_believed(book: Book) -> None:
     before = factor(book, SLAG)
     import_entries(book, [struck(130, 4)])

@@ -126,7 +126,16 @@ def test_a_book_of_before_has_every_month_told_with_what_residues_kept(tmp_path:
     with Book.open(path) as book:
         tell_months(book)
         with book.file.reading() as connection:
-            assert reported_factors(connection) == expected
+            told = reported_factors(connection)
+        assert told.keys() == expected.keys()
+        # A later reckoning may tell a hair otherwise than the one that the file was made with.
+        for day, factors in expected.items():
+            assert [(one.kind, one.metal) for one in told[day]] == [
+                (one.kind, one.metal) for one in factors
+            ]
+            assert [one.now_ppb for one in told[day]] == pytest.approx(
+                [one.now_ppb for one in factors], rel=1e-3
+            )
         assert tell_months(book) == Changes()
 
 

@@ -15,16 +15,16 @@ from vault.application.queries.answers.learning import (
 )
 from vault.application.reckoned import Reckoned
 from vault.core.daybook import Act, Entry
+from vault.core.flow import Flow
 from vault.core.knowledge import DECLARED
 from vault.core.shop import Shop
 from vault.reckoning.contents import LearnedFactor
 from vault.reckoning.drift import Drift, Look, looks_of
+from vault.reckoning.residue_kinds import kinds_within
 from vault.reckoning.solved_metal import SolvedMetal
 from vault.store.figures import ReportedFactor, reported_factors
 
 _PPB = 1e9
-# A kind of slag by the form of what it is.
-_SLAG = "slag"
 _NOT_MEASURED = Look("", 0, is_enough=False, drift=None)
 
 Told = Mapping[date, list[ReportedFactor]]
@@ -38,7 +38,7 @@ def learning(book: Book) -> Learning:
     with book.file.reading() as connection:
         told = reported_factors(connection)
     looks = dict(_looks(reckoned))
-    marks = _measurements(reckoned.shop)
+    marks = _measurements(reckoned.flow, reckoned.shop)
     latest = reckoned.shop.latest
     today = book.today() if latest is None else max(book.today(), latest.day)
     return Learning(
@@ -51,9 +51,7 @@ def learning(book: Book) -> Learning:
                 source=one.source,
                 points=(*_points(one, told, today), FactorPoint(today, one.now, one.now_u)),
                 marks=tuple(
-                    mark
-                    for form, metals, mark in marks
-                    if one.metal in metals and form == _form_of(one.kind)
+                    mark for kind, metals, mark in marks if one.metal in metals and one.kind == kind
                 ),
                 measured=look.measured,
                 is_enough=look.is_enough,
@@ -92,28 +90,28 @@ def _drift(found: Drift | None, shop: Shop) -> FactorDrift | None:
     )
 
 
-def _form_of(kind: str) -> str:
-    return _SLAG if kind.startswith(_SLAG) else kind
+def _measurements(flow: Flow, shop: Shop) -> list[tuple[str, set[str], FactorMark]]:
+    """Give kind, metals and mark of every assay and settlement of residues, in order.
 
-
-def _measurements(shop: Shop) -> list[tuple[str, set[str], FactorMark]]:
-    """Give form, metals and mark of every assay and settlement of residues, in order."""
+    What a blend of residues was found to hold measures every kind that went into it.
+    """
     metals: dict[tuple[int, str], set[str]] = {}
     first: dict[int, str] = {}
-    for item in shop.items.values():
-        if item.is_residue:
-            told = [
-                (one.entry, said.metal)
-                for one in item.sayings
-                if one.how != DECLARED
-                for said in one.contents
-            ]
-            for entry, metal in [*told, *((one.entry, one.metal) for one in item.agreed)]:
-                metals.setdefault((entry, item.form), set()).add(metal)
-                first.setdefault(entry, item.tag)
+    for tag, kinds in kinds_within(flow).items():
+        item = flow.items[tag]
+        told = [
+            (one.entry, said.metal)
+            for one in item.sayings
+            if one.how != DECLARED
+            for said in one.contents
+        ]
+        for entry, metal in [*told, *((one.entry, one.metal) for one in item.agreed)]:
+            first.setdefault(entry, tag)
+            for kind in kinds:
+                metals.setdefault((entry, kind), set()).add(metal)
     return [
-        (form, metals[number, form], _mark(shop.entries[number], first[number]))
-        for number, form in sorted(metals)
+        (kind, metals[number, kind], _mark(shop.entries[number], first[number]))
+        for number, kind in sorted(metals)
     ]
 
 

@@ -55,7 +55,10 @@ class DrumRow(UsedRow):
         self.held = () if mine is None else mine.tags
         self.show_brief(None if mine is None else mine.brief)
         if mine is not None:
-            self.title.setText(drum_in_words(mine, self._style.numbers))
+            numbers = self._style.numbers
+            self.title.setText(f"{numbers.count(len(mine.tags))} {forms(self._form)}")
+            if mine.not_weighed:
+                self.whole.setText(f"{numbers.count(mine.not_weighed)} not weighed")
 
     @override
     def show_brief(self, brief: ItemBrief | None) -> None:

@@ -21,6 +21,9 @@ from vault.screens.words import NO_PLACE
 from vault.screens.work.rows import Row, WeightFactory, fill_weight, weight_sheet
 from vault.screens.work.sheet import UsedSheet
 
+# From so many lots besides the named ones on, how many they are tells more than two names.
+_MANY_LOTS = 8
+
 
 class UsedRow(Row):
     """One item that goes in; unfolded, a part of it by weight, which is divided off first."""
@@ -142,9 +145,7 @@ class UsedRow(Row):
 
 def brief_in_words(brief: ItemBrief, numbers: Numbers) -> str:
     """Say in a line which lots an item is of, what it holds, where it lies and until when."""
-    lots = ", ".join(brief.lots)
-    more = f" +{brief.more_lots}" if brief.more_lots else ""
-    told = [f"{lots}{more}" if lots else brief.party]
+    told = [_lots_in_words(brief, numbers) or brief.party]
     told += [
         f"{metal} {numbers.figure_with_unit(figure)}"
         for metal, figure in brief.contents.items()
@@ -153,10 +154,18 @@ def brief_in_words(brief: ItemBrief, numbers: Numbers) -> str:
     told += [
         f"{metal} not known" for metal, one in brief.contents.items() if one.how is How.NOT_KNOWN
     ]
-    told.append(brief.place or NO_PLACE)
+    if brief.place != brief.tag:
+        told.append(brief.place or NO_PLACE)
     if brief.hold_until is not None:
         told.append(f"held until {day(brief.hold_until)}")
     return " · ".join(one for one in told if one)
+
+
+def _lots_in_words(brief: ItemBrief, numbers: Numbers) -> str:
+    if brief.more_lots >= _MANY_LOTS:
+        return f"{numbers.count(len(brief.lots) + brief.more_lots)} lots"
+    lots = ", ".join(brief.lots)
+    return f"{lots} +{brief.more_lots}" if brief.more_lots else lots
 
 
 def held_in_words(brief: ItemBrief) -> str:
