@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from threading import Event
 
 from screens.invented import LONG_NAME, TODAY, figure
 from vault.application.queries.answers.items import HistoryLine
@@ -110,9 +111,14 @@ class InventedLots:
     hold: str = ""
     receipts: tuple[tuple[int, date], ...] = ((7, date(2031, 3, 1)),)
     asked: list[str] = field(default_factory=list)
+    may_answer: Event = field(default_factory=Event)
+
+    def __post_init__(self) -> None:
+        self.may_answer.set()
 
     def lots(self, book: object, text: str) -> Sequence[LotRow]:
         self.asked.append(text)
+        self.may_answer.wait(5)
         words = text.casefold().split()
         return [
             row

@@ -157,6 +157,26 @@ def test_a_lot_asked_for_by_name_empties_the_filter_and_is_shown(
     qtbot.waitUntil(lambda: screen.table.currentIndex().row() == 2)
 
 
+def test_a_lot_asked_for_by_name_stays_chosen_when_the_table_gets_the_hand_back(
+    qtbot: QtBot, holder: Holder, screen: LotsScreen, shop: InventedLots
+) -> None:
+    screen.set_filter("nobody")
+    qtbot.waitUntil(lambda: screen.model.rowCount() == 0)
+    # Whatever has the hand in the empty table's place: Qt gives it to the table as that comes back.
+    holder.activateWindow()
+    qtbot.waitUntil(holder.isActiveWindow)
+    words = screen.table_card.empty
+    words.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    words.setFocus()
+    # The lot itself is answered before the table is.
+    shop.may_answer.clear()
+    screen.choose("L-118")
+    qtbot.waitUntil(lambda: screen.pane.heading.text() == "L-118")
+    shop.may_answer.set()
+    qtbot.waitUntil(lambda: screen.model.rowCount() == 3)
+    assert screen.table.currentIndex().row() == 2
+
+
 def test_a_title_and_the_choice_above_sort(qtbot: QtBot, screen: LotsScreen) -> None:
     click_title(qtbot, screen.table, "Weight")
     assert column(screen.table, "Weight ↑") == ["90.5 g", "1\u202f342.4 g", "not weighed"]

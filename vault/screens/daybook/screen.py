@@ -194,11 +194,12 @@ class DaybookScreen(Screen):
         if is_everything:
             self.proof.note_entries(many)
             self._prove_if_seen()
+        # Before the table is seen again: Qt takes the first row where none is chosen yet.
+        self._choose_again()
         if many:
             self.table_card.show_table()
         else:
             self.table_card.say("No entry is like that", _no_entry_words(self._query))
-        self._choose_again()
 
     def _choose_again(self) -> None:
         row = None if self._wanted is None else self.model.place_of(self._wanted)

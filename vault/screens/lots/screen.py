@@ -180,13 +180,14 @@ class LotsScreen(Screen):
         told = self._style.numbers.count(number)
         self.count.setText(f"{told} {'lot' if number == 1 else 'lots'}")
         self._pages.setCurrentIndex(_FULL if rows or self._filter else _EMPTY)
+        # Before the table is seen again: Qt takes the first row where none is chosen yet.
+        self._choose_again()
         if rows:
             self.table_card.show_table()
         else:
             self.table_card.say(
                 f"No lot matches “{self._filter}”", "Press Escape in the field above to empty it."
             )
-        self._choose_again()
 
     def _show_rows(self) -> None:
         columns = lot_columns(self._rows)

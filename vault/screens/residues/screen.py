@@ -240,6 +240,8 @@ class ResiduesScreen(Screen):
         # No higher than its rows: the room is better used below.
         least = max(_LEAST_ROWS_SEEN, len(self._residues.containers))
         self.table_card.setMaximumHeight((least + 1) * ROW_HEIGHT + _FRAME)
+        # Before the table is seen again: Qt takes the first row where none is chosen yet.
+        self._choose_again()
         if rows:
             self.table_card.show_table()
         else:
@@ -247,7 +249,6 @@ class ResiduesScreen(Screen):
                 f"No container matches “{self._filter}”",
                 "Press Escape in the field above to empty it.",
             )
-        self._choose_again()
 
     def _choose_again(self) -> None:
         rows = (self.model.row_at(at) for at in range(self.model.rowCount()))

@@ -17,8 +17,11 @@ class HandArea(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        # What is new is laid out only after the hand went there.
-        self.verticalScrollBar().rangeChanged.connect(self._on_range_changed)
+        # What is new is laid out only after the hand went there; when the range changes, what lies
+        # within has not got its places yet, so it is looked at when all of it has.
+        self.verticalScrollBar().rangeChanged.connect(
+            self._on_range_changed, Qt.ConnectionType.QueuedConnection
+        )
         application = QApplication.instance()
         if isinstance(application, QApplication):
             # Qt itself follows the Tab key alone.
@@ -27,7 +30,15 @@ class HandArea(QScrollArea):
     def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
         inside = self.widget()
         if now is not None and inside is not None and inside.isAncestorOf(now):
-            self.ensureWidgetVisible(now, 0, self._room_around)
+            self._bring_into_sight(now, now.mapTo(inside, now.rect().topLeft()).y())
+
+    def _bring_into_sight(self, field: QWidget, top: int) -> None:
+        """Scroll until the whole field is seen; Qt itself is content once its text cursor is."""
+        seen_from = self.verticalScrollBar().value()
+        if seen_from <= top and top + field.height() <= seen_from + self.viewport().height():
+            return
+        half = field.height() // 2
+        self.ensureVisible(0, top + half, 0, half + self._room_around)
 
     def _on_range_changed(self) -> None:
         self._on_focus_changed(None, QApplication.focusWidget())
