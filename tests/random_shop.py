@@ -129,6 +129,8 @@ class RandomShop:
         return (Line(Role.OF, tag=tag, contents=said, how=how, ref=f"F-{self._tags}"),)
 
     def _weigh(self) -> tuple[Line, ...]:
+        # A container is weighed by its place name, with all that lies in it.
+        places = self._chance.sample(sorted(self.shop.places), 1 if self.shop.places else 0)
         return tuple(
             Line(
                 Role.OF,
@@ -139,7 +141,7 @@ class RandomShop:
                 witness=self._chance.choice(("", "Ole B.")),
                 tare=self._maybe(self._mass),
             )
-            for tag in self._on_hand(1)
+            for tag in (self._on_hand(1) if self._chance.random() < 0.8 else places)
         )
 
     def _move(self) -> tuple[Line, ...]:

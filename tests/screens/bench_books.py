@@ -109,9 +109,14 @@ def kit_for(
     drafts: DraftDesk,
     choices: Choices,
     scales: ScaleRoom,
+    printed: list[int] | None = None,
 ) -> FormKit:
-    """Give what the program hands to a form, with a recorder that needs no window."""
+    """Give what the program hands to a form, with a recorder that needs no window.
+
+    The entries whose papers are to be printed come to `printed`.
+    """
     announcer = Announcer()
+    printed = [] if printed is None else printed
     return FormKit(
         book=book,
         questions=form_questions(),
@@ -124,6 +129,8 @@ def kit_for(
         choices=choices,
         choosers=HandsOff(),
         weight_field=scales.weight_field,
+        tare_field=scales.tare_field,
+        print_shipment=lambda _book, entry: printed.append(entry),
         take_weight=scales.take,
     )
 

@@ -131,7 +131,13 @@ def window_of(
         doors, announcer = shop.doors(), Announcer()
         desk = Desk(doors, background, announcer)
         hands = HandsOff()
-        asked = PrintQuestions(shop.tag_labels, shop.receipt_of, shop.residue_record)
+        asked = PrintQuestions(
+            shop.tag_labels,
+            shop.receipt_of,
+            shop.residue_record,
+            shop.shipment_papers,
+            shop.own_estimate,
+        )
         parts = Parts(
             doors=doors,
             background=background,

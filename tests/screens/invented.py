@@ -13,6 +13,7 @@ from typing import Any
 
 from screens.invented_papers import receipt, tag_label
 from screens.invented_record import residue_record
+from screens.invented_shipments import own, papers
 from vault.application.queries.answers.items import (
     BudgetShare,
     GroupBy,
@@ -37,6 +38,7 @@ from vault.application.queries.answers.safe import (
 from vault.application.queries.answers.series import Series
 from vault.application.reports.receipt import Receipt
 from vault.application.reports.residue_record import ResidueRecord
+from vault.application.reports.shipment import OwnEstimate, ShipmentPapers
 from vault.core.forms import RESIDUE_FORMS
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
@@ -445,6 +447,12 @@ class InventedShop:
 
     def residue_record(self, book: object) -> ResidueRecord:
         return residue_record()
+
+    def shipment_papers(self, book: object, entry: int) -> ShipmentPapers:
+        return papers()
+
+    def own_estimate(self, book: object, entry: int) -> OwnEstimate:
+        return own()
 
     def is_known(self, tag: str) -> bool:
         return any(one.tag == tag for one in self.rows)

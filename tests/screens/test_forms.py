@@ -448,27 +448,19 @@ def test_a_bar_is_returned_to_its_customer_with_few_keys(
     told = opened(form)
     form.how.choose(Act.RETURN)
     form.how.chosen.emit(Act.RETURN)
-    assert not form.shipment.isVisible()
     type_into(qtbot, form.party.line, "Saltm")
     qtbot.waitUntil(lambda: told == ["B-0002 returned to Saltmarsh: entry 5."])
     assert item_briefs(book, ["B-0002"])["B-0002"].state is State.RETURNED
 
 
-def test_a_shipment_wants_its_number_and_warns_of_lead(
+def test_what_leaves_with_lead_in_it_is_warned_of(
     qtbot: QtBot, kit: FormKit, opened: Opened, book: Book
 ) -> None:
     form = LeaveForm(kit, ("C-0001",))
     told = opened(form)
     assert form.finding.words.text().startswith("Lead goes with it: spent cupels")
-    qtbot.keyClicks(form.party.line, "Headland Refining")
     press(qtbot, form, "Record it")
-    assert form.refusal.words.text() == (
-        "A shipment needs its number, by which its settlement is found later."
-    )
-    qtbot.keyClicks(form.shipment.line, "S-9")
-    qtbot.keyClicks(form.terms.line, "by the kilo")
-    press(qtbot, form, "Record it")
-    qtbot.waitUntil(lambda: told == ["C-0001 sent to Headland Refining: entry 5."])
+    qtbot.waitUntil(lambda: told == ["C-0001 returned to Saltmarsh: entry 5."])
 
 
 def test_something_is_sold(qtbot: QtBot, kit: FormKit, opened: Opened, book: Book) -> None:

@@ -126,7 +126,7 @@ def line_in_words(entry: Entry, line: Line, numbers: Numbers = PLAIN) -> str:
         numbers.mass(line.gross) if line.gross is not None else "",
         contents_in_words(line.contents, numbers),
         line.how,
-        f"→ {line.place}" if line.place else "",
+        _place_in_words(entry.act, line),
         _ref_in_words(entry.act, line),
         f"{line.money.to_text()} {line.money.currency}" if line.money is not None else "",
         f"“{line.note}”" if line.note else "",
@@ -134,6 +134,12 @@ def line_in_words(entry: Entry, line: Line, numbers: Numbers = PLAIN) -> str:
     ]
     head = " ".join(part for part in parts if part)
     return " · ".join(part for part in (head, *said) if part)
+
+
+def _place_in_words(act: Act, line: Line) -> str:
+    if not line.place:
+        return ""
+    return f"in {line.place}" if act is Act.SEND else f"→ {line.place}"
 
 
 def _ref_in_words(act: Act, line: Line) -> str:

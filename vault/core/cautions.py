@@ -31,6 +31,12 @@ WET = (
     "too heavy."
 )
 
+TRANSPORT = (
+    "On the road: who may carry it, in what container, under which marks and with which papers "
+    "hangs on what is in it and on the law of every place it passes. Ask a carrier who is licensed "
+    "for it before it leaves; these papers are the shop's own and no transport papers."
+)
+
 # The same on a label, where there is room for a few words and what they are for stands beside them.
 LEAD_LABEL = "LEAD. No eating, drinking or smoking; keep shut; wash hands."
 MERCURY_LABEL = "May hold MERCURY: never heat untested."
@@ -40,6 +46,19 @@ _BY_FORM = {
     "dust": (LEAD,),
     "slag": (SILICA,),
     "crucible": (SILICA,),
+}
+# What the papers of a shipment say of each form: what in it can hurt, in the words of a label.
+HAZARDS = {
+    "spent cupel": (
+        "lead, soaked up as litharge (lead oxide): toxic; presumed hazardous waste until shown "
+        "otherwise"
+    ),
+    "dust": (
+        "fine dust with lead oxide, as it may hold zinc, cadmium and silica: toxic when breathed; "
+        "presumed hazardous waste until shown otherwise"
+    ),
+    "slag": "glassy slag; may hold lead and other base metals; silica dust when crushed",
+    "crucible": "fired clay with slag in it; may hold lead; silica dust when crushed",
 }
 # Words by which notes, lots and customers speak of a danger; a word ending in `*` goes on.
 _BY_WORDS = (
@@ -58,6 +77,14 @@ _SOUGHT = tuple(
 def cautions_for(form: str, *notes: str) -> tuple[str, ...]:
     """Give the cautions for an item of this form, and for what its notes and lot speak of."""
     return _BY_FORM.get(form, ()) + spoken_of(form, *notes)
+
+
+def cautions_of_shipment(forms: Iterable[str], *notes: str) -> tuple[str, ...]:
+    """Give the cautions for things that leave together, and what the road asks, last."""
+    leaded_first = sorted(forms, key=lambda one: (one not in LEADED_FORMS, one))
+    told = [one for form in leaded_first for one in _BY_FORM.get(form, ())]
+    told += spoken_of(*leaded_first, *notes)
+    return (*dict.fromkeys(told), TRANSPORT) if told else ()
 
 
 def spoken_of(*words: str) -> tuple[str, ...]:

@@ -123,6 +123,8 @@ def make_parts() -> Parts:
         tag_labels=later(f"{QUERIES}.labels", "tag_labels"),
         receipt_of=later("vault.application.reports.receipt", "receipt_of"),
         residue_record=later("vault.application.reports.residue_record", "residue_record"),
+        shipment_papers=later("vault.application.reports.shipment", "shipment_papers"),
+        own_estimate=later("vault.application.reports.shipment", "own_estimate"),
     )
     return Parts(
         doors=doors,

@@ -28,6 +28,8 @@ def make_form_kit(parts: Parts, book: object) -> FormKit:
         choices=parts.choices,
         choosers=parts.choosers,
         weight_field=parts.scales.weight_field,
+        tare_field=parts.scales.tare_field,
+        print_shipment=parts.papers.shipment,
         take_weight=parts.scales.take,
     )
 
@@ -53,6 +55,8 @@ def form_questions() -> FormQuestions:
         learnt=later(asked, "learnt"),
         prices=later(f"{QUERIES}.prices", "prices_set"),
         worth_sending=later(f"{QUERIES}.send_out", "choice_of_items"),
+        shipment_help=later(f"{QUERIES}.shipment_help", "shipment_help"),
+        shipment_preview=later(f"{QUERIES}.shipment_preview", "preview_shipment"),
         price_doubts=later(f"{QUERIES}.prices", "price_doubts"),
     )
 
@@ -68,7 +72,7 @@ def form_acts() -> FormActs:
         weigh=later(acts, "weigh"),
         move=later(bench, "move_things"),
         divide=later(bench, "divide"),
-        send=later(acts, "send"),
+        send_shipment=later("vault.application.operations.shipments", "send_shipment"),
         return_=later(acts, "return_"),
         sell=later(acts, "sell"),
         strike=later(acts, "strike_entry"),

@@ -139,7 +139,11 @@ def _make_daybook(parts: Parts, commands: Commands) -> Screen:
         chain_proof=later(queries, "chain_proof"),
         findings=later(queries, "findings"),
     )
-    return DaybookScreen(questions, parts.background, parts.style, commands)
+    screen = DaybookScreen(questions, parts.background, parts.style, commands)
+    papers = parts.papers
+    screen.pane.papers_wanted.connect(lambda entry: papers.shipment(screen.book, entry))
+    screen.pane.own_estimate_wanted.connect(lambda entry: papers.own_estimate(screen.book, entry))
+    return screen
 
 
 def _make_receive(parts: Parts, commands: Commands) -> Screen:

@@ -269,7 +269,7 @@ def _fill_names(
     if lots:
         _fill_lots(connection, shop, lots, with_receipts=target is not None)
     acts = {entry.act, target.act if target else None}
-    if not acts.isdisjoint((Act.MOVE, Act.SEAL)):
+    if not acts.isdisjoint((Act.MOVE, Act.SEAL, Act.WEIGH)):
         known = _rows(connection, f"SELECT name FROM place WHERE name {_LISTED}", named)
         shop.places |= {name for (name,) in known}
     sealed = sealed_containers(connection)

@@ -25,7 +25,7 @@ from vault.core.shop import Shop
 
 _MAKING = frozenset({Role.IN, Role.MADE, Role.EXTRA})
 # What happens to items or to places, named by their tag.
-_OF_PLACES = frozenset({Act.MOVE, Act.SEAL})
+_OF_PLACES = frozenset({Act.MOVE, Act.SEAL, Act.WEIGH})
 _TAKING_AWAY = frozenset({Role.USED, Role.OUT, Role.MISSING})
 
 # A cell that cannot be read leaves its neighbour alone.

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import re
-
 from vault.application.book import Book
 from vault.application.queries.answers.receive import ReceiptHelp
 from vault.application.queries.bench_help import known_names
+from vault.core.numbering import next_name
 from vault.store.lots import is_lot, last_lots
 
 _FIRST = "L-0001"
-_ENDS_IN_NUMBER = re.compile(r"(.*?)([0-9]+)\Z", re.DOTALL | re.ASCII)
 _MOST_LOTS = 40
 
 
@@ -31,15 +29,4 @@ def next_lot(book: Book) -> str:
     """Give a number that no lot has: the one after the last that ends in a number."""
     with book.file.reading() as connection:
         lasts = last_lots(connection, _MOST_LOTS)
-        name = next((one for one in lasts if _ENDS_IN_NUMBER.match(one)), "")
-        name = _after(name) if name else _FIRST
-        while is_lot(connection, name):
-            name = _after(name)
-    return name
-
-
-def _after(name: str) -> str:
-    """Give the name with its number one higher, as wide as before: `L-0099` gives `L-0100`."""
-    return _ENDS_IN_NUMBER.sub(
-        lambda found: f"{found[1]}{int(found[2]) + 1:0{len(found[2])}d}", name, count=1
-    )
+        return next_name(lasts, _FIRST, lambda name: is_lot(connection, name))

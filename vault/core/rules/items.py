@@ -25,9 +25,13 @@ def faults_of_assay(entry: Entry, shop: Shop) -> Iterator[Fault]:
 
 
 def faults_of_weighing(entry: Entry, shop: Shop) -> Iterator[Fault]:
-    """Tell whether what was weighed is not there, or has no weight."""
+    """Tell whether what was weighed is not there, or has no weight.
+
+    A container may be weighed as a whole, by its place name, as it may be moved and sealed.
+    """
     for at, line in enumerate(entry.lines):
-        yield from item_on_hand(at, line, shop, "weighed")
+        if line.tag in shop.items or line.tag in shop.given or line.tag not in shop.places:
+            yield from item_on_hand(at, line, shop, "weighed")
         # An uncertainty alone is told already.
         if line.gross is None and line.gross_u is None:
             yield Fault(at, "gross_g", "This weighing gives no weight.")

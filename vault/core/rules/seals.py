@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 
 from vault.core.daybook import Act, Entry, Line, Role
 from vault.core.errors import Fault
@@ -54,6 +55,8 @@ def _looked_at(at: int, line: Line, on_it: Sealing | None) -> Iterator[Fault]:
 def faults_of_sealed(entry: Entry, shop: Shop) -> Iterator[Fault]:
     """Tell whether something is worked, taken out or put in that an unbroken seal keeps shut."""
     taken_along = frozenset(line.tag for line in entry.lines if line.role is Role.OUT)
+    # A drum of thousands is looked through once, not once for each of them.
+    stays_in = cache(lambda container: not shop.lying_in(container) <= taken_along)
     for at, line in enumerate(entry.lines):
         item = shop.items.get(line.tag)
         if item is not None and item.state is not State.ON_HAND:
@@ -70,7 +73,7 @@ def faults_of_sealed(entry: Entry, shop: Shop) -> Iterator[Fault]:
         elif line.role is Role.OUT:
             shut = _shut_around(line, entry.act, shop)
             # A whole sealed container may leave, with all that lies in it.
-            left = [one for one in shut if not shop.lying_in(one) <= taken_along]
+            left = [one for one in shut if stays_in(one)]
             yield from _taken_out(at, line, shop, left)
         elif line.place:
             yield from _put_elsewhere(at, line, entry.act, shop)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers.daybook import EntryDetail
+from vault.core.daybook import Act
 from vault.screens.daybook.columns import moment_words
 from vault.screens.look import Size
 from vault.screens.widgets.empty import button_of
@@ -24,23 +27,33 @@ class EntryPane(Pane):
     Signals:
         item_wanted: the tag of an item to be shown in the Safe.
         entry_wanted: the number of another entry.
+        papers_wanted: the number of an entry that sent a shipment; its packing list is wanted.
+        own_estimate_wanted: the same of the sheet with the shop's own estimate.
     """
 
     item_wanted = Signal(str)
     entry_wanted = Signal(int)
+    papers_wanted = Signal(int)
+    own_estimate_wanted = Signal(int)
 
     def __init__(self, strike: QAction, parent: QWidget | None = None) -> None:
         self.strike_button = button_of(strike)
         self.copy_button = QPushButton("Copy")
         self.copy_button.setToolTip("Copy what is shown here as text")
+        self.papers_button = QPushButton("Packing list")
+        self.papers_button.setToolTip("Print the papers of this shipment once more")
+        self.own_button = QPushButton("Own estimate")
+        self.own_button.setToolTip("Print what you think is in it, for your own file alone")
         super().__init__(
             "Choose an entry to see each of its lines, when it was recorded and what leans on it.",
-            [self.strike_button, self.copy_button],
+            [self.papers_button, self.own_button, self.strike_button, self.copy_button],
             parent=parent,
         )
         self._detail: EntryDetail | None = None
         self._shows_all = False
         self.copy_button.clicked.connect(self._on_copy_clicked)
+        self.papers_button.clicked.connect(partial(self._on_paper_clicked, self.papers_wanted))
+        self.own_button.clicked.connect(partial(self._on_paper_clicked, self.own_estimate_wanted))
 
     @property
     def detail(self) -> EntryDetail | None:
@@ -60,6 +73,8 @@ class EntryPane(Pane):
     def _fill(self, detail: EntryDetail) -> None:
         row = detail.row
         self.strike_button.setVisible(row.struck_by is None and row.strikes is None)
+        for button in (self.papers_button, self.own_button):
+            button.setVisible(row.act is Act.SEND)
         what = f"{row.act.value} · {moment_words(row.day, row.at)} · {row.by}"
         parts = [*self._standing(detail), label(row.words, wrap=True), self._lines(detail)]
         if row.tags:
@@ -126,6 +141,10 @@ class EntryPane(Pane):
         if self._detail is not None:
             self._shows_all = True
             self._fill(self._detail)
+
+    def _on_paper_clicked(self, wanted: SignalInstance) -> None:
+        if self._detail is not None:
+            wanted.emit(self._detail.row.number)
 
     def _on_copy_clicked(self) -> None:
         if self._detail is not None:

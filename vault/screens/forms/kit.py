@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from vault.application.changes import Changes
+from vault.application.operations.shipment_draft import ShipmentDraft
 from vault.application.queries.answers.bench import ItemBrief, KnownNames
 from vault.application.queries.answers.daybook import EntryDetail
 from vault.application.queries.answers.forms import (
@@ -21,6 +22,7 @@ from vault.application.queries.answers.forms import (
 )
 from vault.application.queries.answers.prices import PriceDoubt, PricesSet
 from vault.application.queries.answers.send_out import SendOut
+from vault.application.queries.answers.shipments import ShipmentHelp, ShipmentPreview
 from vault.core.masses import Mass
 from vault.core.money import Money
 from vault.core.tags import Scan
@@ -32,7 +34,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.numbers import Numbers
 from vault.screens.recorder import Recorder
 from vault.screens.settings.choices import Choices
-from vault.screens.widgets.weight_field import WeightField
+from vault.screens.widgets.weight_field import TareField, WeightField
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,8 @@ class FormQuestions:
         learnt *: what is believed otherwise than before.
         prices: the prices that are set.
         worth_sending: what could be done with items, taken together.
+        shipment_help: what a form of a shipment wants to know when it is opened.
+        shipment_preview: all that can be said of a shipment that is being made up.
         price_doubts *: which new prices lie far from those before.
     """
 
@@ -73,6 +77,8 @@ class FormQuestions:
     learnt: Callable[[KnownContents, KnownContents], Sequence[Learnt]]
     prices: Callable[[Any], PricesSet]
     worth_sending: Callable[[Any, Sequence[str], Numbers], SendOut]
+    shipment_help: Callable[[Any], ShipmentHelp]
+    shipment_preview: Callable[[Any, ShipmentDraft, Numbers], ShipmentPreview]
     price_doubts: Callable[[PricesSet, Sequence[tuple[str, Money]]], Sequence[PriceDoubt]]
 
 
@@ -84,7 +90,7 @@ class FormActs:
     weigh: Callable[..., Changes]
     move: Callable[..., Changes]
     divide: Callable[..., Changes]
-    send: Callable[..., Changes]
+    send_shipment: Callable[..., Changes]
     return_: Callable[..., Changes]
     sell: Callable[..., Changes]
     strike: Callable[..., Changes]
@@ -100,6 +106,8 @@ class FormKit:
     Attributes:
         book: the open book.
         weight_field: makes a field for a weight from its name and its hint.
+        tare_field: makes one for what an empty vessel weighs.
+        print_shipment: shows the papers of a shipment, to be printed, by the number of its entry.
         take_weight: lets the field that has the focus take what the scale shows.
     """
 
@@ -114,4 +122,6 @@ class FormKit:
     choices: Choices
     choosers: Choosers
     weight_field: Callable[[str, str], WeightField]
+    tare_field: Callable[[str, str], TareField]
+    print_shipment: Callable[[Any, int], None]
     take_weight: Callable[[], None]

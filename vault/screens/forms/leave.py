@@ -1,4 +1,4 @@
-"""Items that leave the shop: sent to a refinery, returned to their customer, or sold."""
+"""Items that leave the shop for good: returned to their customer, or sold."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ from vault.screens.forms.form import Form
 from vault.screens.forms.items_field import ItemsField
 from vault.screens.forms.kit import FormKit
 from vault.screens.widgets.choices import Choice
-from vault.screens.widgets.fields import Captioned, Field
+from vault.screens.widgets.fields import Captioned
 from vault.screens.widgets.named_field import NamedField
 from vault.screens.words import items as items_words
 
-_HOW = ((Act.SEND, "sent to a refinery"), (Act.RETURN, "returned"), (Act.SELL, "sold"))
-_DONE = {Act.SEND: "sent to", Act.RETURN: "returned to", Act.SELL: "sold to"}
+_HOW = ((Act.RETURN, "returned"), (Act.SELL, "sold"))
+_DONE = {Act.RETURN: "returned to", Act.SELL: "sold to"}
 _LEAD = (
     "Lead goes with it: spent cupels and hood dust are presumed hazardous waste until shown "
     "otherwise. Label the container, and send it by a licensed carrier to a licensed place; the "
@@ -36,27 +36,18 @@ class LeaveForm(Form):
     name = "leave"
 
     def __init__(self, kit: FormKit, tags: Sequence[str], parent: QWidget | None = None) -> None:
-        super().__init__(kit, "Send or return", parent)
+        super().__init__(kit, "Return or sell", parent)
         self._first = ",".join(tags)
         self._names: tuple[str, ...] = ()
         self.items = ItemsField(kit)
         self.how = Choice("How it leaves", list(_HOW))
         self.how.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
-        self.how.setToolTip("Sent goes out and is settled later; returned and sold are final")
+        self.how.setToolTip("What goes to a refinery is made up as a shipment")
         self.party = NamedField("to whom", "its name", new_words="a new name", completes=True)
-        self.shipment = Field("shipment number", "as it stands on the papers")
-        self.terms = Field("terms", "the name of the sheet of charges")
-        self.shipment.setToolTip("The settlement that comes back names it")
-        self.terms.setToolTip("The sheet by which the refinery pays")
-        self.show_subject("Send or return", "What leaves the shop, and to whom")
+        self.show_subject("Return or sell", "What leaves the shop for good, and to whom")
         self.body.addWidget(self.items)
         self.body.addWidget(Captioned("How", self.how))
         self.put("To", self.party)
-        self._for_sending = [Captioned("Shipment number", self.shipment)]
-        self._for_sending.append(Captioned("Terms", self.terms))
-        for captioned, field in zip(self._for_sending, (self.shipment, self.terms), strict=True):
-            self.body.addWidget(captioned)
-            self.follow(field)
         self.put_last()
         self._begin(tags)
 
@@ -75,8 +66,6 @@ class LeaveForm(Form):
             "tags": list(self.items.tags),
             "how": self.act.value,
             "party": self.party.text,
-            "shipment": self.shipment.text,
-            "terms": self.terms.text,
         }
 
     @override
@@ -84,9 +73,6 @@ class LeaveForm(Form):
         self.items.take([str(one) for one in content.get("tags", ())])
         self.how.choose(next((act for act, _ in _HOW if act.value == content.get("how")), None))
         self.party.write(str(content.get("party", "")))
-        self.shipment.write(str(content.get("shipment", "")))
-        self.terms.write(str(content.get("terms", "")))
-        self._show_what_is_asked()
 
     @override
     def take_scan(self, text: str) -> bool:
@@ -99,27 +85,19 @@ class LeaveForm(Form):
             return "Nothing is in the list yet; scan or type the tag of what leaves.", self.items
         if not self.party.name():
             return "Who gets it? Type the name.", self.party
-        if self.act is Act.SEND and not self.shipment.text:
-            return (
-                "A shipment needs its number, by which its settlement is found later.",
-                self.shipment,
-            )
         return None
 
     @override
     def operation(self, key: str) -> Callable[[Any], Changes]:
         acts = self.kit.acts
-        told = {
-            "tags": self.items.tags,
-            "party": self.party.name(),
-            "note": self.note.text,
-            "when": self.when.when(),
-            "key": key,
-        }
-        if self.act is Act.SEND:
-            told |= {"ref": self.shipment.text, "terms": self.terms.text}
-            return partial(acts.send, **told)
-        return partial(acts.return_ if self.act is Act.RETURN else acts.sell, **told)
+        return partial(
+            acts.return_ if self.act is Act.RETURN else acts.sell,
+            tags=self.items.tags,
+            party=self.party.name(),
+            note=self.note.text,
+            when=self.when.when(),
+            key=key,
+        )
 
     @override
     def told(self) -> str:
@@ -131,9 +109,8 @@ class LeaveForm(Form):
         kit = self.kit
         self.items.edited.connect(self._on_items_edited)
         self.items.taken.connect(self.party.setFocus)
-        self.how.chosen.connect(self._on_how_chosen)
+        self.how.chosen.connect(self._on_items_edited)
         kit.background.asker(self).ask(partial(kit.questions.names, kit.book), self._on_names)
-        self._show_what_is_asked()
         if tags:
             self.items.take(tags)
             self.party.setFocus()
@@ -142,14 +119,6 @@ class LeaveForm(Form):
 
     def _on_names(self, names: KnownNames) -> None:
         self.party.offer(names.parties)
-
-    def _on_how_chosen(self) -> None:
-        self._show_what_is_asked()
-        self._on_items_edited()
-
-    def _show_what_is_asked(self) -> None:
-        for one in self._for_sending:
-            one.setVisible(self.act is Act.SEND)
 
     def _on_items_edited(self) -> None:
         briefs = self.items.briefs

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from vault.screens.forms.kit import FormKit
 
 _FORMS = "vault.screens.forms"
+_SHIPMENTS = "vault.screens.shipments"
 _NO_ITEM = "Choose an item first: scan its tag, or click it in the Safe."
 _NO_ENTRY = "Choose an entry of the daybook first."
 _NOTHING_RECORDED = (
@@ -66,6 +67,7 @@ class FormOpener(QObject):
             "assay": partial(self._about_items, "assay", "AssayForm"),
             "leave": partial(self._about_items, "leave", "LeaveForm"),
             "photograph": partial(self._about_an_item, "photograph", "PhotographForm"),
+            "ship": self._ship,
             "move": self._move,
             "seal": self._seal,
             "worth": self._ask_worth,
@@ -97,6 +99,9 @@ class FormOpener(QObject):
 
     def _about_items(self, module: str, name: str) -> None:
         self._open(module, name, self._chosen().tags)
+
+    def _ship(self) -> None:
+        self._open("make_up", "ShipmentForm", self._chosen(), package=_SHIPMENTS)
 
     def _move(self) -> None:
         chosen = self._chosen()
@@ -132,11 +137,13 @@ class FormOpener(QObject):
         else:
             self.missed.emit(_NOTHING_RECORDED)
 
-    def _open(self, module: str, name: str, about: object) -> Any:  # noqa: ANN401  any of the forms
+    def _open(  # any of the forms
+        self, module: str, name: str, about: object, *, package: str = _FORMS
+    ) -> Any:  # noqa: ANN401  any of the forms
         kit = self._kit()
         if kit is None:
             return None
-        form: Form = later(f"{_FORMS}.{module}", name)(kit, about, self._window)
+        form: Form = later(f"{package}.{module}", name)(kit, about, self._window)
         form.recorded.connect(self._on_form_recorded)
         form.open()
         return form

@@ -26,6 +26,8 @@ _LABELS, _REPORT = f"{_PRINTING}.label_dialog", f"{_PRINTING}.report_dialog"
 _LABEL_DIALOG = later(_LABELS, "LabelDialog")
 _REPORT_DIALOG = later(_REPORT, "ReportPaperDialog")
 _RECEIPT_PAPER = later(f"{_PRINTING}.receipt", "receipt_paper")
+_SHIPMENT_PAPER = later(f"{_PRINTING}.shipment", "shipment_paper")
+_OWN_PAPER = later(f"{_PRINTING}.own_estimate", "own_estimate_paper")
 _RECORD_PAPER = later(f"{_PRINTING}.residue_record", "record_paper")
 
 
@@ -37,11 +39,15 @@ class PrintQuestions:
         tag_labels: what stands on the tags of items and containers.
         receipt_of: the receipt of the entry that received a lot.
         residue_record: the record of residues for an inspector.
+        shipment_papers: the packing list of the entry that sent a shipment.
+        own_estimate: what the shop itself believes to be in it, for its own file.
     """
 
     tag_labels: Callable[[object, Sequence[str]], Sequence[TagLabel]]
     receipt_of: Callable[[object, int], object]
     residue_record: Callable[[object], object]
+    shipment_papers: Callable[[object, int], object]
+    own_estimate: Callable[[object, int], object]
 
 
 @dataclass(eq=False, slots=True)
@@ -102,6 +108,17 @@ class PrintDesk(QObject):
         """Show the record of a book's residues, to be printed."""
         question = partial(self._questions.residue_record, book)
         self._report("Print the record of residues", question, _RECORD_PAPER, parent)
+
+    def shipment(self, book: object, entry: int, parent: QWidget | None = None) -> None:
+        """Show the packing list of an entry that sent a shipment, to be printed."""
+        question = partial(self._questions.shipment_papers, book, entry)
+        self._report("Print the packing list", question, _SHIPMENT_PAPER, parent)
+
+    def own_estimate(self, book: object, entry: int, parent: QWidget | None = None) -> None:
+        """Show the shop's own estimate of a shipment, which goes to nobody else."""
+        question = partial(self._questions.own_estimate, book, entry)
+        title = "Print the own estimate, for the shop's own file"
+        self._report(title, question, _OWN_PAPER, parent)
 
     def _report(
         self,

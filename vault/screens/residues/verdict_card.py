@@ -19,7 +19,7 @@ from vault.screens.widgets.cards import Card, Caution
 from vault.screens.widgets.empty import button_of
 
 # What is done with a container; the words are shorter than those of the menu.
-_SHIP = ("leave", "Make up a shipment")
+_SHIP = ("ship", "Make up a shipment")
 _MORE = ("terms", "prices")
 _WITH_PLACE = ("move", "seal")
 

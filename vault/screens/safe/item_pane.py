@@ -29,8 +29,8 @@ from vault.screens.words import NO_PLACE
 # Loaded with the first photo that is shown.
 _PHOTOS = later("vault.screens.photos.part", "PhotoPart")
 _PHOTO = later("vault.screens.photos.dialog", "PhotoDialog")
-_DONE_WITH_IT = (("move", "Move"), ("leave", "Send or return"), ("weigh", "Weigh"))
-_MORE = ("assay", "divide", "photograph", "seal", "worth")
+_DONE_WITH_IT = (("move", "Move"), ("leave", "Return or sell"), ("weigh", "Weigh"))
+_MORE = ("ship", "assay", "divide", "photograph", "seal", "worth")
 
 
 class ItemPane(Pane):

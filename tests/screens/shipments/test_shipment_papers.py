@@ -1,0 +1,126 @@
+"""The papers of a shipment as a reader of their PDF finds them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from screens.conftest import WindowOf
+from screens.invented import InventedShop
+from screens.invented_shipments import HEAD, drum, own, papers, single
+from screens.test_printing import words_of
+from vault.screens.numbers import Numbers
+from vault.screens.printing.own_estimate import own_estimate_paper
+from vault.screens.printing.shipment import shipment_paper
+
+NUMBERS = Numbers()
+
+
+def plain(page: str) -> str:
+    return page.replace("\u202f", " ")
+
+
+def test_the_packing_list_says_what_goes_how_heavy_and_under_which_seal(qapp: QApplication) -> None:
+    [page] = words_of(shipment_paper(papers(), NUMBERS))
+    for words in (
+        "Tidewater Melt Shop",
+        "Packing list, shipment V-0007",
+        "Sent on 14 Mar 2031, by Imke",
+        "To Lowland Residue Works",
+        "Terms by the kilo (version 2)",
+        "For the carrier Tail lift; ring the bell at the yard.",
+        "drum C weighed 14 Mar 2031 1 slag 4 870 spent cupels 183.4 kg 11.2 kg 194.6 kg 000417",
+        "S-0212 1 slag 1 200.0 g – – –",
+        "S-0213 1 slag not weighed",
+        "Together 4 873 items 184.6 kg 1 not weighed",
+        "What in it can hurt",
+        "Spent cupels lead, soaked up as litharge (lead oxide): toxic; presumed hazardous waste",
+        "Lead. Holds litharge",
+        "Ask a carrier who is licensed for it before it leaves",
+        "shipment V-0007 · entry 412 · chain",
+    ):
+        assert words in plain(page), words
+    assert HEAD in page.replace(" ", "")
+
+
+def test_nothing_on_the_packing_list_says_what_the_shop_thinks_is_in_it(qapp: QApplication) -> None:
+    [page] = words_of(shipment_paper(papers(), NUMBERS))
+    for word in ("estimate", "Ag ", "silver", "±", "fine"):
+        assert word not in page, word
+
+
+def test_the_own_estimate_is_a_sheet_of_its_own_and_says_for_whom(qapp: QApplication) -> None:
+    [page] = words_of(own_estimate_paper(own(), NUMBERS))
+    for words in (
+        "Own estimate, shipment V-0007",
+        "For the shop's own file. Not for the refinery.",
+        "As known at entry 415",
+        "Container or item Items Ag, g Au, g",
+        "drum C 4 871 810 ± 30 810 ± 30",
+        "S-0212 1 3.1 ± 0.4 –",
+        "S-0213 1 not known not known",
+        "Together 4 873 810 ± 30 810 ± 30",
+        "Not known and not counted: every metal of 1 item, Au of 3 items.",
+        "The ± of the silver comes from: the guess of what spent cupel usually keeps here 62 %.",
+        "no certified assay",
+    ):
+        assert words in plain(page), words
+    assert HEAD in page.replace(" ", "")
+
+
+def test_more_metals_than_a_table_has_room_for_stand_in_a_second_one(qapp: QApplication) -> None:
+    metals = ("Ag", "Au", "Pt", "Pd", "Rh", "Ir")
+    pages = words_of(own_estimate_paper(own(metals=metals), NUMBERS))
+    told = plain(" ".join(pages))
+    assert "Items Ag, g Au, g Pt, g Pd, g" in told
+    assert "Items Rh, g Ir, g" in told
+
+
+def test_a_struck_shipment_says_that_its_list_does_not_hold(qapp: QApplication) -> None:
+    [page] = words_of(shipment_paper(papers(struck_by=413), NUMBERS, "Letter"))
+    assert "Struck by entry 413: this list does not hold any more." in page
+
+
+def test_what_holds_no_residue_names_no_hazard(qapp: QApplication) -> None:
+    bare = replace(papers(), hazards=(), cautions=())
+    [page] = words_of(shipment_paper(bare, NUMBERS))
+    assert "What in it can hurt" not in page
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_many_containers_and_long_names_go_over_pages_with_their_heading(
+    qapp: QApplication, size: str
+) -> None:
+    many = [
+        drum(f"drum {at} in the cold store behind the smelting hood", seal=f"LONG-SEAL-{at:06d}")
+        for at in range(40)
+    ]
+    long = papers(*many, single(), party="The Lowland Residue and Sweeps Working Company of 1911")
+    pages = words_of(shipment_paper(long, NUMBERS, size))
+    assert len(pages) > 1
+    assert all("Container or item" in page for page in pages[:-1])
+    assert "LONG-SEAL-000039" in "".join(pages).replace(" ", "")
+
+
+def test_both_papers_are_shown_before_they_are_printed(qtbot: QtBot, window_of: WindowOf) -> None:
+    window = window_of(InventedShop())
+    window.desk.open(Path("x.shop"))
+    qtbot.waitUntil(lambda: window.shown == "safe")
+    desk = window._parts.papers
+    desk.shipment("book", 412)
+    desk.own_estimate("book", 412)
+    titles = []
+    for _ in range(2):
+        qtbot.waitUntil(lambda: desk._shown is not None)
+        assert desk._shown is not None
+        titles.append(desk._shown.windowTitle())
+        desk._shown.reject()
+        qtbot.wait(10)
+    assert titles == [
+        "Print the packing list",
+        "Print the own estimate, for the shop's own file",
+    ]

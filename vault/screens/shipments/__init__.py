@@ -1,0 +1,1 @@
+"""Shipments: made up, on their way, settled."""
