@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 
 from vault.core.daybook import Act, Entry, Line, Process, Role, Said, When
@@ -228,3 +229,40 @@ def entries_of_a_deep_bar(ancestors: int) -> Iterator[Entry]:
             ],
             Process.REMELT,
         )
+
+
+def entries_of_a_drum(lots: int, cupels: int, *, tied: bool) -> Iterator[Entry]:
+    """Give a book of lots of silver and gold, each cupelled in parts; every cupel lies in a drum.
+
+    Args:
+        lots: how many, about forty a month.
+        cupels: of each lot.
+        tied: whether a bead of every lot goes into the cupel again with the next, so that all of
+            them hang together.
+    """
+    writer, before = _Writer(11), ""
+    for lot in range(lots):
+        day = FIRST_DAY + timedelta(days=lot * 3 // 4)
+        bags = [(writer.tag("R"), writer.random.uniform(100, 400)) for _ in range(cupels)]
+        lines = [
+            Line(
+                Role.IN, tag=tag, form="scrap", lot=f"L-{lot:06d}", terms="bought",
+                party=f"Customer {lot % CUSTOMERS:03d}", place="bench", gross=_mass(grams),
+                contents=(_said("Ag", 700, 20), _said("Au", 30, 4)), how="declared",
+            )
+            for tag, grams in bags
+        ]  # fmt: skip
+        yield replace(writer.entry(Act.RECEIVE, lines), when=When(day))
+        for tag, grams in bags:
+            bead, cupel = writer.tag("K"), writer.tag("C")
+            used = [tag, before] if before else [tag]
+            carried, before = (250.0 if before else 0.0), ""
+            lines = [
+                *(Line(Role.USED, tag=one) for one in used),
+                Line(Role.ADDED, form="lead", gross=_mass(grams)),
+                Line(Role.ADDED, form="new cupel", gross=_mass(2 * grams)),
+                writer.made(bead, "bead", 0.72 * grams + 0.99 * carried, "tray"),
+                writer.made(cupel, "spent cupel", 3 * grams, "drum C"),
+            ]
+            yield replace(writer.entry(Act.WORK, lines, Process.CUPEL), when=When(day))
+        before = bead if tied else ""
