@@ -96,6 +96,7 @@ def test_every_layer_in_the_table_is_a_package() -> None:
     [
         "tests/simulation/results.md",
         "tests/simulation/learning.md",
+        "tests/simulation/sending.md",
         "tests/performance/results.md",
     ],
 )

@@ -91,6 +91,8 @@ def test_the_decision_for_a_drum_of_5_000_cupels_with_1_000_lots_behind_it(
             time_words(median),
             f"{time_words(few_s)}: {FEW_LOTS * CUPELS_OF_A_LOT} cupels", median / few_s,
             target="≤ 1 s", met=first <= GOAL_S,
-            remark=f"asked the first time {time_words(first)}; window held {time_words(gap)} at most",
+            remark=(
+                f"asked the first time {time_words(first)}; window held {time_words(gap)} at most"
+            ),
         )
     )  # fmt: skip
