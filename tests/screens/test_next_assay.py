@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
@@ -16,6 +17,7 @@ from vault.screens.residues.next_assay import next_assay_words, sample_words
 from vault.screens.residues.screen import ResiduesScreen
 
 NUMBERS = Numbers()
+COSTS = "It costs about 95 EUR; for deciding what to do it is worth about"
 
 
 def test_a_drum_is_named_with_what_its_sample_would_do() -> None:
@@ -39,6 +41,20 @@ def test_a_single_thing_is_named_by_its_tag() -> None:
 def test_where_none_helps_it_says_so() -> None:
     told = next_assay_words(next_assay(), NUMBERS)
     assert told == "No single assay would make the silver in all the residues much surer."
+
+
+@pytest.mark.parametrize(
+    ("worth", "told"),
+    [
+        (None, "It costs about 95 EUR."),
+        (0.3, "It costs about 95 EUR and would change nothing about what to do with it."),
+        (41.0, f"{COSTS} 41 EUR: that is less."),
+        (140.0, f"{COSTS} 140 EUR: it pays for itself."),
+    ],
+)
+def test_its_cost_and_what_it_saves_are_told_in_money(worth: float | None, told: str) -> None:
+    found = replace(next_assay("drum D"), cost=95.2, worth=worth, currency="EUR")
+    assert next_assay_words(found, NUMBERS).endswith(f"to ± 21 g. {told}")
 
 
 def test_what_nobody_knows_is_named_and_many_places_are_counted() -> None:

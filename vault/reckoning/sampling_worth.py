@@ -116,7 +116,7 @@ def samples_worth(setting: Setting, things: Things, *, most: int = 10) -> list[S
         time = best_time(outlook_of(setting), setting)
         acts = acts_of(setting, time, worlds_of(setting.residues, setting.making, _WORLDS))
         found = [
-            _told(setting, things, one, _worth(setting, time, acts, one))
+            _told(setting, things, one, _worth(setting, time, acts, one.falls_g2))
             for one in bundles
             if one.places in tried
         ]
@@ -163,10 +163,28 @@ def _unbeaten(bundles: Sequence[_Bundle]) -> set[tuple[int, ...]]:
     return {one.places for one in kept}
 
 
-def _worth(setting: Setting, time: BestTime, acts: Sequence[Act], bundle: _Bundle) -> float:
-    """Give the expected loss that the sample avoids."""
-    moves = np.sqrt(bundle.falls_g2)[:, None] * normal_draws(_CASES, len(bundle.falls_g2))
-    left = np.array(setting.residues.covariance_g2) - np.diag(bundle.falls_g2)
+def worth_of_surer(setting: Setting, after_g: Mapping[str, float]) -> float:
+    """Give the loss from deciding under doubt that is avoided where contents get surer.
+
+    Args:
+        setting: the choice about the total.
+        after_g: by metal, doubt about the total afterwards; those not named stay as they are.
+    """
+    variances = np.diag(np.array(setting.residues.covariance_g2))
+    after = [
+        min(after_g.get(metal, np.inf) ** 2, variance)
+        for metal, variance in zip(_metals(setting), variances.tolist(), strict=True)
+    ]
+    with one_thread():
+        time = best_time(outlook_of(setting), setting)
+        acts = acts_of(setting, time, worlds_of(setting.residues, setting.making, _WORLDS))
+        return _worth(setting, time, acts, variances - np.array(after))
+
+
+def _worth(setting: Setting, time: BestTime, acts: Sequence[Act], falls_g2: Floats) -> float:
+    """Give the expected loss that is avoided where variances fall by so much, (m,)."""
+    moves = np.sqrt(falls_g2)[:, None] * normal_draws(_CASES, len(falls_g2))
+    left = np.array(setting.residues.covariance_g2) - np.diag(falls_g2)
     known = Known(moves, left)
     return worth_of_knowing(np.array([expectation(one, setting, time, known) for one in acts]))
 

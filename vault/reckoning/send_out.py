@@ -64,15 +64,26 @@ def choose(
         day: today.
         making: how fast the shop makes more of the same; None where it makes no more.
     """
+    setting = setting_of(residues, sheets, circumstances, day, making)
+    with one_thread():
+        return _chosen(setting, sheets)
+
+
+def setting_of(
+    residues: Residues,
+    sheets: Sequence[TermsSheet],
+    circumstances: Circumstances,
+    day: date,
+    making: Making | None = None,
+) -> Setting:
+    """Give what a choice is asked about, with those of the sheets that can be used."""
     usable = tuple(
         one
         for one in sheets
         if one.currency == circumstances.currency
         and (one.valid_until is None or day <= one.valid_until)
     )
-    setting = Setting(residues, making, usable, circumstances, day)
-    with one_thread():
-        return _chosen(setting, sheets)
+    return Setting(residues, making, usable, circumstances, day)
 
 
 def _chosen(setting: Setting, sheets: Sequence[TermsSheet]) -> Choice:

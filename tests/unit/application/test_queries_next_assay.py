@@ -3,26 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
+from datetime import UTC, datetime
+from math import pi, sqrt
 from pathlib import Path
 
 import pytest
 
 from builders import assayed, received, thing, worked
 from simulation.shops import SCENARIOS, simulated
+from terms import fees, pays, sheet
 from vault.application.book import Book
 from vault.application.figures import work_out
+from vault.application.operations import acts
 from vault.application.operations.recording import import_entries
 from vault.application.queries.answers.residues import NextAssay, ToSample
 from vault.application.queries.next_assay import next_assay
+from vault.application.terms_sheets import keep_sheet
 from vault.core.daybook import Entry, Role
 from vault.core.flow import flow_of
 from vault.core.items import State
+from vault.core.money import Money
 from vault.reckoning.circumstances import usual
 from vault.reckoning.guesses import sampling_constant
 from vault.reckoning.reckoner import reckon
 from vault.reckoning.samples import sample_cost, share_u
 
+# More than half a year after the last work, so that nothing is made any more.
+LATER = datetime(2032, 6, 1, tzinfo=UTC)
+PRICE = 5
 DRUMS = {"slag": "drum D", "spent cupel": "drum C"}
 
 
@@ -133,11 +143,13 @@ def test_nothing_is_offered_before_the_figures_stand_or_of_a_metal_that_nobody_n
         assert next_assay(made, "Ag") is None
 
 
-@pytest.fixture
-def dusty(tmp_path: Path) -> Iterator[Book]:
+@contextmanager
+def dusty_book(folder: Path) -> Iterator[Book]:
     """One cupel of which something is known, and dust of which nothing is."""
     dust = [thing("D-1", "dust", "120", place="tin 5"), thing("D-2", "dust", place="tin 5")]
-    with Book.create(tmp_path / "dusty.shop", zone="UTC") as made:
+    with Book.create(
+        folder / "dusty.shop", zone="UTC", operator="Imke", clock=lambda: LATER
+    ) as made:
         import_entries(
             made,
             [
@@ -155,6 +167,12 @@ def dusty(tmp_path: Path) -> Iterator[Book]:
                 ),
             ],
         )
+        yield made
+
+
+@pytest.fixture
+def dusty(tmp_path: Path) -> Iterator[Book]:
+    with dusty_book(tmp_path) as made:
         work_out(made)
         yield made
 
@@ -173,3 +191,40 @@ def test_where_the_last_cupel_was_assayed_no_assay_helps_much(dusty: Book) -> No
     found = asked(dusty)
     assert found.samples == ()
     assert found.after == found.before
+
+
+def test_what_the_sample_costs_and_is_worth_for_the_decision_is_told_in_money(
+    tmp_path: Path,
+) -> None:
+    """One sheet with a fixed charge of what the metal is worth: send or keep hangs on the content.
+
+    With s the spread of the estimate after the sample, the loss avoided is p·s·φ(0): the unit
+    normal loss at nothing (H. Raiffa, R. Schlaifer 1961, from memory).
+    """
+    with dusty_book(tmp_path) as made:
+        work_out(made)
+        assert (asked(made).currency, asked(made).worth) == ("", None)
+        acts.set_prices(made, [("Ag", Money(PRICE * 1_000_000, "EUR"))], key="price")
+        work_out(made)
+        assert asked(made).worth is None, "no terms are kept"
+        assert made.reckoned is not None
+        known = made.reckoned.contents.of("C-1")["Ag"]
+        fixed = round(PRICE * known.fine_g, 2)
+        keep_sheet(made, sheet(pays("Ag", 1.0), charges=fees(freight=fixed)))
+        found = asked(made)
+    assert (found.currency, [one.tag for one in found.samples]) == ("EUR", ["C-1"])
+    costs = usual("", {})
+    assert costs.sampling is not None
+    spent = sample_cost(costs.sampling, costs.wage_per_hour, 2400.0)
+    assert found.cost == pytest.approx(spent)
+    before, after = (one.u_ug or 0 for one in (found.before, found.after))
+    spread = sqrt(before**2 - after**2) / 1e6
+    assert found.worth == pytest.approx(PRICE * spread / sqrt(2 * pi), rel=0.1)
+
+
+def test_where_the_decision_is_plain_a_sample_is_worth_nothing(tmp_path: Path) -> None:
+    with dusty_book(tmp_path) as made:
+        acts.set_prices(made, [("Ag", Money(PRICE * 1_000_000, "EUR"))], key="price")
+        keep_sheet(made, sheet(pays("Ag", 1.0), charges=fees(freight=5_000)))
+        work_out(made)
+        assert asked(made).worth == pytest.approx(0.0, abs=0.01)

@@ -13,7 +13,7 @@ from terms import fees, pays, sheet
 from vault.reckoning.choices import Residues, Setting
 from vault.reckoning.circumstances import usual
 from vault.reckoning.facts import Floats
-from vault.reckoning.sampling_worth import SampleWorth, Things, samples_worth
+from vault.reckoning.sampling_worth import SampleWorth, Things, samples_worth, worth_of_surer
 
 DAY = date(2031, 3, 14)
 # Six things of one drum; the last two are slag and cupel of one bag, of which the sum is known.
@@ -147,3 +147,20 @@ def test_where_nothing_can_be_sampled_nothing_is_offered() -> None:
     none = np.zeros(0)
     things = Things((), {"Ag": np.zeros((0, 0))}, {"Ag": none}, {"Ag": none}, none)
     assert samples_worth(setting(400.0), things) == []
+
+
+def test_what_getting_surer_is_worth_is_what_the_sample_that_does_it_is_worth() -> None:
+    for one in samples_worth(setting(412.0), THINGS, most=40):
+        assert worth_of_surer(setting(412.0), one.after_g) == pytest.approx(one.worth, abs=1e-9)
+
+
+def test_no_surer_is_worth_nothing_and_the_surer_the_more() -> None:
+    now = float(np.sqrt(COVARIANCE.sum()))
+    worths = [
+        worth_of_surer(setting(400.0), {"Ag": share * now}) for share in (2.0, 1.0, 0.8, 0.4, 0.0)
+    ]
+    assert worths[:2] == pytest.approx([0.0, 0.0], abs=1e-6)
+    assert worths == sorted(worths)
+    assert worth_of_surer(setting(400.0), {}) == pytest.approx(0.0, abs=1e-9)
+    # Nothing is left in doubt: with the mean at the charge, the unit normal loss σ·φ(0).
+    assert worths[-1] == pytest.approx(now / np.sqrt(2 * np.pi), rel=0.02)

@@ -8,6 +8,8 @@ from math import isnan
 from vault.application.book import Book
 from vault.application.circumstances import circumstances
 from vault.application.queries.answers.residues import NextAssay, ToSample
+from vault.application.queries.send_out_grounds import grounds_of
+from vault.application.reckoned import Reckoned
 from vault.core.items import Item
 from vault.core.knowledge import Figure
 from vault.reckoning.circumstances import Circumstances
@@ -16,6 +18,7 @@ from vault.reckoning.guesses import sampling_constant
 from vault.reckoning.micrograms import micrograms
 from vault.reckoning.next_assays import Offer, assays_worth
 from vault.reckoning.samples import sample_cost, sample_g, share_u
+from vault.reckoning.sampling_worth import worth_of_surer
 from vault.reckoning.stock import nothing_known, on_hand, sums_of
 
 # A doubt that falls by less is not worth anybody's way to the drum.
@@ -36,7 +39,8 @@ def next_assay(book: Book, metal: str) -> NextAssay | None:
     if whole is None or whole.figure.fine_ug is None:
         return None
     containers = _containers(residues)
-    offers = dict(_offers(containers, contents, metal, circumstances(book)))
+    around = circumstances(book)
+    offers = dict(_offers(containers, contents, metal, around))
     best = assays_worth(contents, tags, metal, list(offers), most=1)
     helps = bool(best) and best[0].u_g < (1.0 - _LEAST_FALL) * best[0].before_g
     before = whole.figure
@@ -46,7 +50,42 @@ def next_assay(book: Book, metal: str) -> NextAssay | None:
         before=before,
         after=Figure(before.fine_ug, micrograms(best[0].u_g), before.how) if helps else before,
         not_known=_not_known(containers, contents),
+        cost=best[0].cost if helps else 0.0,
+        worth=_worth(book, reckoned, metal, [(one, offers[one]) for one in best[0].offers])
+        if helps
+        else None,
+        currency=around.currency,
     )
+
+
+def _worth(
+    book: Book, reckoned: Reckoned, metal: str, samples: Sequence[tuple[Offer, ToSample]]
+) -> float | None:
+    """Give what samples are worth for deciding on the containers that they are of."""
+    taken: dict[tuple[str, str], list[Offer]] = {}
+    for offer, one in samples:
+        taken.setdefault((one.place, one.form), []).append(offer)
+    worths = [_worth_for(book, reckoned, metal, key, offers) for key, offers in taken.items()]
+    told = [one for one in worths if one is not None]
+    return sum(told) if len(told) == len(worths) else None
+
+
+def _worth_for(
+    book: Book, reckoned: Reckoned, metal: str, key: tuple[str, str], offers: list[Offer]
+) -> float | None:
+    kind = [
+        one
+        for one in reckoned.shop.items.values()
+        if one.is_residue and (one.place, one.form) == key
+    ]
+    here = list(on_hand(kind))
+    grounds = grounds_of(book, reckoned, here, kind)
+    if not grounds.is_whole:
+        return None
+    tags = [one.tag for one in here]
+    tried = assays_worth(reckoned.contents, tags, metal, offers)
+    surer = next((one for one in tried if len(one.offers) == len(offers)), None)
+    return 0.0 if surer is None else worth_of_surer(grounds.setting(), {metal: surer.u_g})
 
 
 def _containers(residues: Iterable[Item]) -> dict[tuple[str, str], list[Item]]:

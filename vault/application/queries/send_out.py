@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from vault.application.book import Book
-from vault.application.circumstances import circumstances
 from vault.application.queries.answers.send_out import Ask, SendOut
+from vault.application.queries.send_out_grounds import grounds_of
 from vault.application.queries.send_out_words import (
     ChoiceNumbers,
     heading_of,
@@ -18,14 +18,7 @@ from vault.application.queries.send_out_words import (
     verdict_of,
 )
 from vault.application.reckoned import Reckoned
-from vault.application.terms_sheets import valid_sheets
 from vault.core.items import Item, State
-from vault.reckoning.gathering import gathering_of
-from vault.reckoning.parcels import making_of, parcelled
-from vault.reckoning.send_out import choose
-
-# Half a year of work tells a shop's rate, and forgets how it worked before.
-_WEEKS_BACK = 26
 
 # A container is told by its place and the form of what lies in it.
 Key = tuple[str, str]
@@ -78,27 +71,16 @@ def _choice(
     numbers: ChoiceNumbers,
 ) -> SendOut:
     tags = tuple(one.tag for one in here)
-    around = circumstances(book)
-    currency = around.currency
-    valid = valid_sheets(book, book.today())
-    sheets = [one for one in valid if all(one.accepts(item.form) for item in here)]
-    parcel = parcelled(here, reckoned.contents)
-    if not parcel.residues.metals:
+    grounds = grounds_of(book, reckoned, here, kind)
+    currency = grounds.around.currency
+    if not grounds.parcel.residues.metals:
         return _first(Ask.CONTENTS, tags)
     if not currency:
         return _first(Ask.PRICES, tags)
-    if not sheets:
-        return replace(
-            _first(Ask.SHEETS, tags), heading=_TAKEN_BY_NONE if valid else _FIRST[Ask.SHEETS]
-        )
-    gathering = gathering_of(kind, reckoned.contents, until=book.today(), most_weeks=_WEEKS_BACK)
-    choice = choose(
-        parcel.residues,
-        sheets,
-        around,
-        book.today(),
-        making_of(gathering, parcel.residues.metals),
-    )
+    if not grounds.sheets:
+        heading = _TAKEN_BY_NONE if grounds.valid else _FIRST[Ask.SHEETS]
+        return replace(_first(Ask.SHEETS, tags), heading=heading)
+    choice = grounds.choice()
     return SendOut(
         tags=tags,
         asks=Ask.NOTHING,
@@ -107,7 +89,7 @@ def _choice(
         verdict=verdict_of(choice, numbers, currency),
         reasons=tuple(reasons_of(choice, numbers, currency)),
         hangs_on=tuple(turns_of(choice, numbers, currency)),
-        not_known=tuple(not_known_of(choice.not_counted, parcel)),
+        not_known=tuple(not_known_of(choice.not_counted, grounds.parcel)),
         rows=tuple(rows_of(choice, numbers, currency)),
     )
 

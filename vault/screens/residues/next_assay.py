@@ -21,10 +21,27 @@ def next_assay_words(found: NextAssay, numbers: Numbers) -> str:
     what, would = ("a sample", "It") if one else ("samples", "They")
     _, before = numbers.uncut_and_doubt(found.before.fine_ug, found.before.u_ug)
     _, after = numbers.uncut_and_doubt(found.after.fine_ug, found.after.u_ug)
-    return (
+    told = (
         f"Next assay to make: {what} of {named}. {would} would cut the doubt about the {metal} in "
         f"all the residues from ± {before} {numbers.unit} to ± {after} {numbers.unit}."
     )
+    return f"{told} {_money_words(found, numbers)}" if found.currency else told
+
+
+def _money_words(found: NextAssay, numbers: Numbers) -> str:
+    """Say what it costs, and what it is worth when it is decided what to do with the residues."""
+    one = len(found.samples) == 1
+    costs = f"{'It costs' if one else 'They cost'} about {numbers.money(found.cost)}"
+    costs += f" {found.currency}"
+    if found.worth is None:
+        return f"{costs}."
+    if found.worth < 1.0:
+        return f"{costs} and would change nothing about what to do with it."
+    it, itself = ("it is", "it pays for itself") if one else ("they are", "they pay for themselves")
+    if found.worth <= found.cost:
+        itself = "that is less"
+    worth = f"{numbers.money(found.worth)} {found.currency}"
+    return f"{costs}; for deciding what to do {it} worth about {worth}: {itself}."
 
 
 def sample_words(found: NextAssay, numbers: Numbers) -> str:

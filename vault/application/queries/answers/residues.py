@@ -80,6 +80,11 @@ class NextAssay:
             expected then.
         not_known: containers and forms of which nothing is known: only an assay can tell, and
             what it would tell is in no figure.
+        cost: of taking and assaying the samples; nothing where none helps.
+        worth: the loss that it would save on average when it is decided what to do with the
+            containers that the samples are of; None where that cannot be told, for want of a
+            price or of terms.
+        currency: of both.
     """
 
     metal: str
@@ -87,6 +92,9 @@ class NextAssay:
     before: Figure
     after: Figure
     not_known: tuple[tuple[str, str], ...]
+    cost: float = 0.0
+    worth: float | None = None
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
