@@ -39,6 +39,9 @@ COMMANDS = (
     Command("move", "Move it …", "F4", "Move the chosen item, several, or a container"),
     Command("divide", "Divide it …", "F6", "Cut, drill or riffle the chosen item"),
     Command("ship", "Make up a shipment …", "Ctrl+Shift+S", "Send containers and items out"),
+    Command(
+        "shipments", "Shipments", "Ctrl+Shift+V", "What is out, for how long, what was settled"
+    ),
     Command("leave", "Return or sell …", "F7", "Return the chosen item, or sell it"),
     Command("photograph", "Attach a photo …", "F9", "Attach a photo to the chosen item"),
     Command("seal", "Seal …", "Ctrl+L", "A seal on the chosen item or container"),
@@ -64,7 +67,7 @@ COMMANDS = (
 MENU = (
     ("new", "open", "import", "demonstration", "start"),
     ("receive", "work"),
-    ("ship", "terms"),
+    ("ship", "shipments", "terms"),
     ("write_out", "back_up", "check"),
     ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
     ("worth", "prices"),
@@ -95,6 +98,7 @@ NEEDS_A_BOOK = (
     "work",
     "terms",
     "ship",
+    "shipments",
     "weigh",
     "assay",
     "move",

@@ -240,6 +240,7 @@ class MainWindow(QMainWindow):
             "work_out": self.desk.work_out,
             "work": partial(self.begin, "work"),
             "terms": partial(self.begin, "terms"),
+            "shipments": partial(self.begin, "shipments"),
             "find": self._go_to_scan_field,
             "start": self.desk.put_away,
             "menu": self.top_bar.menu_button.showMenu,

@@ -19,11 +19,13 @@ class Chosen:
         tags: items.
         container: the name of a container.
         entry: the number of an entry, None where none is chosen.
+        shipment: the number of a shipment.
     """
 
     tags: tuple[str, ...] = ()
     container: str = ""
     entry: int | None = None
+    shipment: str = ""
 
 
 class Screen(QWidget):

@@ -33,6 +33,12 @@ def make_plans(parts: Parts) -> list[Plan]:
             lambda commands: _make_receive(parts, commands),
             on_rail=False,
         ),
+        Plan(
+            "shipments",
+            "Shipments",
+            lambda commands: _make_shipments(parts, commands),
+            on_rail=False,
+        ),
         Plan("terms", "Terms of refineries", lambda _: _make_terms(parts), on_rail=False),
     ]
 
@@ -167,6 +173,21 @@ def _make_receive(parts: Parts, commands: Commands) -> Screen:
         may_work=True,
     )
     return ReceiveScreen(questions, parts.background, parts.style, commands, hands)
+
+
+def _make_shipments(parts: Parts, commands: Commands) -> Screen:
+    from vault.screens.shipments.questions import ShipmentsQuestions
+    from vault.screens.shipments.screen import ShipmentsScreen
+
+    questions = ShipmentsQuestions(
+        shipments=later(f"{QUERIES}.shipments", "shipments"),
+        shipment_detail=later(f"{QUERIES}.shipments", "shipment_detail"),
+    )
+    screen = ShipmentsScreen(questions, parts.background, parts.style, commands)
+    papers = parts.papers
+    screen.papers_wanted.connect(lambda entry: papers.shipment(screen.book, entry))
+    screen.own_estimate_wanted.connect(lambda entry: papers.own_estimate(screen.book, entry))
+    return screen
 
 
 def _make_terms(parts: Parts) -> Screen:

@@ -161,3 +161,74 @@ def entries_of_shipment(connection: Connection, ref: str) -> list[tuple[int, str
         (ref,),
     )
     return [(number, act) for number, act in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class SentPart:
+    """What one entry sent under a number in one container, or outside of any.
+
+    Attributes:
+        ref, entry, day, party, terms: of the entry.
+        container: its place name; empty for single items.
+        items: how many.
+        gross_ug: weight of those that were weighed by themselves.
+        not_weighed: how many were not.
+    """
+
+    ref: str
+    entry: int
+    day: date
+    party: str
+    terms: str
+    container: str
+    items: int
+    gross_ug: int
+    not_weighed: int
+
+
+@dataclass(frozen=True, slots=True)
+class SettledPart:
+    """What one entry settled under a number.
+
+    Attributes:
+        ref, entry, day: of the entry.
+        alone: how many items it agrees a content of by themselves.
+        whole: whether it agrees a content of all the rest.
+    """
+
+    ref: str
+    entry: int
+    day: date
+    alone: int
+    whole: bool
+
+
+def sent_parts(connection: Connection) -> list[SentPart]:
+    """Give all that was sent under a number and is not struck, in the order of sending."""
+    rows = connection.exec_driver_sql(
+        "SELECT line.ref, line.entry, entry.day, line.party, line.terms, line.place, count(*), "
+        "coalesce(sum(item.gross_ug), 0), sum(item.gross_ug IS NULL) "
+        "FROM line JOIN entry ON entry.number = line.entry JOIN item ON item.tag = line.tag "
+        f"WHERE entry.act = 'send' AND entry.number {_STANDS} AND line.ref != '' "
+        "GROUP BY line.entry, line.ref, line.place ORDER BY line.entry, line.place = '', line.place"
+    )
+    return [SentPart(ref, at, date.fromordinal(on), *more) for ref, at, on, *more in rows]
+
+
+def settled_parts(connection: Connection) -> list[SettledPart]:
+    """Give what was settled under each number and is not struck, in the order of settling."""
+    has_contents = (
+        "EXISTS (SELECT 1 FROM line_content WHERE line_content.entry = line.entry "
+        "AND line_content.position = line.position)"
+    )
+    rows = connection.exec_driver_sql(
+        "SELECT line.ref, line.entry, entry.day, "
+        f"sum(line.tag != '' AND {has_contents}), max(line.tag = '' AND {has_contents}) "
+        "FROM line JOIN entry ON entry.number = line.entry "
+        f"WHERE entry.act = 'settle' AND entry.number {_STANDS} AND line.ref != '' "
+        "GROUP BY line.entry, line.ref ORDER BY line.entry"
+    )
+    return [
+        SettledPart(ref, at, date.fromordinal(on), alone, bool(whole))
+        for ref, at, on, alone, whole in rows
+    ]

@@ -26,7 +26,7 @@ from vault.application.queries.seals import seals_around
 from vault.application.reckoned import Reckoned
 from vault.application.wording import PLAIN, Numbers, for_item, known_from
 from vault.core.cautions import cautions_for
-from vault.core.daybook import Entry, Terms
+from vault.core.daybook import Act, Entry, Terms
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure, How
 from vault.core.metals import ALL_SYMBOLS
@@ -113,7 +113,14 @@ def item_detail(book: Book, tag: str, numbers: Numbers = PLAIN) -> ItemDetail:
         cautions=cautions_for(listed.form, listed.note, listed.party),
         photos=photos_of(book, tag, entries),
         seals=seals_around(book, tag, listed.place),
+        shipment=_shipment(entries, tag),
     )
+
+
+def _shipment(entries: Iterable[Entry], tag: str) -> str:
+    """Give the number under which an item was sent last; empty where it never was."""
+    lines = (line for one in entries if one.act is Act.SEND for line in one.lines)
+    return next(reversed([line.ref for line in lines if line.tag == tag]), "")
 
 
 def _history(

@@ -125,7 +125,11 @@ class ResiduesScreen(Screen):
         self._pages = QStackedWidget()
         self._pages.addWidget(page)
         self._pages.addWidget(
-            EmptyState(_NOTHING_HERE, _NOTHING_HERE_WORDS, [commands["import"], self.learnt])
+            EmptyState(
+                _NOTHING_HERE,
+                _NOTHING_HERE_WORDS,
+                [commands["import"], commands["shipments"], self.learnt],
+            )
         )
         self._pages.addWidget(
             EmptyState(_NOT_WORKED_OUT, _NOT_WORKED_OUT_WORDS, [commands["work_out"]])

@@ -20,7 +20,7 @@ from vault.screens.widgets.empty import button_of
 
 # What is done with a container; the words are shorter than those of the menu.
 _SHIP = ("ship", "Make up a shipment")
-_MORE = ("terms", "prices")
+_MORE = ("shipments", "terms", "prices")
 _WITH_PLACE = ("move", "seal")
 
 

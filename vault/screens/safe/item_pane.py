@@ -21,6 +21,7 @@ from vault.screens.widgets.chips import MetalChips
 from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.history import HistoryPart
 from vault.screens.widgets.labels import ElidedLabel, label
+from vault.screens.widgets.links import Links
 from vault.screens.widgets.pane import Pane
 from vault.screens.widgets.seals import seal_words
 from vault.screens.widgets.shares import BudgetPart
@@ -39,10 +40,12 @@ class ItemPane(Pane):
     Signals:
         lot_wanted: the name of a lot to be traced.
         entry_wanted: the number of an entry to be shown.
+        shipment_wanted: the number of a shipment to be shown.
     """
 
     lot_wanted = Signal(str)
     entry_wanted = Signal(int)
+    shipment_wanted = Signal(str)
 
     def __init__(
         self,
@@ -130,7 +133,12 @@ class ItemPane(Pane):
             parts.append(label(f"“{detail.note}”", size=Size.SECOND, wrap=True))
         history = HistoryPart(detail.history)
         history.entry_wanted.connect(self.entry_wanted)
-        return [*parts, history]
+        parts.append(history)
+        if detail.shipment:
+            shipment = Links([detail.shipment], "All about {name}", shown="Shipment {name}")
+            shipment.wanted.connect(self.shipment_wanted)
+            parts.append(shipment)
+        return parts
 
     def _weight(self, detail: ItemDetail) -> QWidget:
         numbers, row = self._style.numbers, detail.row

@@ -133,6 +133,7 @@ class SafeScreen(Screen):
         self.view.trace_wanted.connect(commands["trace"].trigger)
         self.pane.lot_wanted.connect(self._on_lot_wanted)
         self.pane.entry_wanted.connect(self._on_entry_wanted)
+        self.pane.shipment_wanted.connect(partial(self.place_wanted.emit, "shipments"))
         self.cards.findings_wanted.connect(self._on_findings_wanted)
         commands["trace"].triggered.connect(self._on_trace_triggered)
         commands["print_tag"].triggered.connect(self._on_print_tag_triggered)

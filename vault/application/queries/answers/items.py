@@ -209,6 +209,7 @@ class ItemDetail:
     Attributes:
         photos: the newest first.
         seals: that keep it shut, its own first, then those of the containers around it.
+        shipment: the number under which it was sent last; empty where it never was.
     """
 
     row: ItemRow
@@ -218,3 +219,4 @@ class ItemDetail:
     cautions: tuple[str, ...]
     photos: tuple[PhotoOfItem, ...] = ()
     seals: tuple[SealFacts, ...] = ()
+    shipment: str = ""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import Enum
 
 from vault.application.queries.answers.work import Gravity
 from vault.core.knowledge import Figure
@@ -129,3 +130,94 @@ class ShipmentHelp:
     sheets: Mapping[str, tuple[str, ...]]
     places: Mapping[str, int]
     now: datetime
+
+
+class Way(Enum):
+    """How far a shipment is."""
+
+    ON_THE_WAY = "on the way"
+    LATE = "later than its terms say"
+    IN_PART = "settled in part"
+    SETTLED = "settled"
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentRow:
+    """A shipment in the list.
+
+    Attributes:
+        ref, party, terms: its number, who has it, under which sheet.
+        way: how far it is.
+        sent_on: the day on which it left.
+        days: since then, until today or until it was settled last.
+        expected: days until the settlement by its terms; None where they say nothing.
+        settled_on: the day of the last settlement; None where there is none.
+        containers: that left with all that is in them, in the order of sending.
+        items: how many left.
+        weight_ug: of everything, the containers as weighed when they left.
+        not_weighed: how many items are in no weight.
+        sent_by, settled_by: entries.
+    """
+
+    ref: str
+    party: str
+    terms: str
+    way: Way
+    sent_on: date
+    days: int
+    expected: int | None
+    settled_on: date | None
+    containers: tuple[str, ...]
+    items: int
+    weight_ug: int
+    not_weighed: int
+    sent_by: tuple[int, ...]
+    settled_by: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentPart:
+    """A container of a shipment, or what left by itself.
+
+    Attributes:
+        name: of the container, the tag of an item, or the first and the last of many alike.
+        forms: what it is, with how many of each.
+        weight_ug: as it left; None where nothing was weighed.
+        not_weighed: how many are in no weight.
+        seal: the number it left under; empty where there was none.
+    """
+
+    name: str
+    forms: tuple[tuple[str, int], ...]
+    weight_ug: int | None
+    not_weighed: int
+    seal: str
+
+
+@dataclass(frozen=True, slots=True)
+class SettlementTold:
+    """One settlement of a shipment, line by line."""
+
+    entry: int
+    day: date
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentDetail:
+    """All about one shipment.
+
+    Attributes:
+        parts: in the order of its papers.
+        tags: of all that left.
+        contents: what is believed now to be in it, by metal.
+        not_known: of how many items nothing is known.
+        settlements: in order.
+    """
+
+    row: ShipmentRow
+    parts: tuple[ShipmentPart, ...]
+    tags: tuple[str, ...]
+    contents: Mapping[str, Figure]
+    not_known: int
+    settlements: tuple[SettlementTold, ...]
