@@ -47,7 +47,7 @@ def test_where_none_helps_it_says_so() -> None:
     ("worth", "told"),
     [
         (None, "It costs about 95 EUR."),
-        (0.3, "It costs about 95 EUR and would change nothing about what to do with it."),
+        (0.3, "It costs about 95 EUR and would change nothing about what to do."),
         (41.0, f"{COSTS} 41 EUR: that is less."),
         (140.0, f"{COSTS} 140 EUR: it pays for itself."),
     ],

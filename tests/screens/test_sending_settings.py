@@ -27,6 +27,7 @@ from vault.application.circumstances import (
 from vault.application.holds import hold_of, insist, set_hold
 from vault.application.operations.recording import import_entries
 from vault.core.circumstances import ASKED, BY_PATH, Asked, OwnCircumstances, Value
+from vault.core.makeup import makeup_from_text
 from vault.core.turnover import TurnoverRule
 from vault.screens.background import Background
 from vault.screens.settings.choices import Choices
@@ -122,6 +123,34 @@ def test_what_is_typed_is_kept_and_shown_again(opened: Opened, book: Book, qtbot
     assert not page.fields["sampling.assay"].isVisibleTo(page)
     assert page.fields["flux_per_kg"].isVisibleTo(page)
     assert page.circumstances() == OWN
+    dialog.reject()
+
+
+def test_what_residues_are_made_of_is_typed_kept_and_shown_again(
+    opened: Opened, book: Book, qtbot: QtBot
+) -> None:
+    dialog, page = opened()
+    assert "such as dry 98 %" in page.makeup["slag"].line.placeholderText()
+    types(qtbot, page.makeup["spent cupel"], "dry 98%; Pb 55 %")
+    save(dialog)
+    made = {"spent cupel": makeup_from_text("dry 98 %, Pb 55 %")}
+    qtbot.waitUntil(lambda: own_circumstances(book).makeup == made)
+    dialog, page = opened()
+    assert page.makeup["spent cupel"].text == "dry 98 %, Pb 55 %"
+    types(qtbot, page.makeup["spent cupel"], "")
+    save(dialog)
+    qtbot.waitUntil(lambda: own_circumstances(book).makeup == {})
+
+
+def test_a_makeup_that_cannot_be_read_keeps_nothing_and_says_why(
+    opened: Opened, book: Book, qtbot: QtBot
+) -> None:
+    dialog, page = opened()
+    types(qtbot, page.makeup["slag"], "much lead")
+    save(dialog)
+    assert dialog.isVisible()
+    assert "“much lead” is no part of it" in page.makeup["slag"].said_of_it.text
+    assert own_circumstances(book) == OwnCircumstances()
     dialog.reject()
 
 

@@ -20,11 +20,12 @@ from vault.core.circumstances import (
     SAMPLING,
     SETTLING,
     WORKING,
-    CircumstancesNotClear,
     OwnCircumstances,
     Value,
     insist,
 )
+from vault.core.errors import VaultError
+from vault.core.makeup import Makeup, makeup_from_text, makeup_to_text
 from vault.core.metals import SYMBOLS
 from vault.core.turnover import TurnoverRule
 from vault.reckoning.circumstances import Circumstances, OwnSampling, OwnWorking, usual
@@ -109,6 +110,11 @@ def settlement_limit(book: Book) -> float:
 def turnover_rule(book: Book) -> TurnoverRule | None:
     """Give the rule that residues of this book are held to; None where none is set."""
     return own_circumstances(book).turnover
+
+
+def makeup_of_residues(book: Book) -> Mapping[str, Makeup]:
+    """Give what residues are made of beside precious metal, by form, as far as the owner said."""
+    return own_circumstances(book).makeup
 
 
 def value_of(own: OwnCircumstances, path: str) -> Value:
@@ -221,6 +227,7 @@ def circumstances_to_text(own: OwnCircumstances) -> str:
             "turnover": None
             if rule is None
             else {"share": str(rule.share), "place": rule.place, "source": rule.source},
+            "makeup": {form: makeup_to_text(one) for form, one in own.makeup.items()},
         },
         ensure_ascii=False,
         sort_keys=True,
@@ -232,7 +239,7 @@ def circumstances_from_text(text: str) -> OwnCircumstances:
     try:
         found = _read(json.loads(text)) if text else OwnCircumstances()
         insist(found)
-    except (ValueError, KeyError, TypeError, ZeroDivisionError, CircumstancesNotClear):
+    except (ValueError, KeyError, TypeError, AttributeError, ZeroDivisionError, VaultError):
         return OwnCircumstances()
     return found
 
@@ -251,4 +258,6 @@ def _read(kept: dict[str, Any]) -> OwnCircumstances:
         turnover=None
         if rule is None
         else TurnoverRule(Fraction(rule["share"]), str(rule["place"]), str(rule["source"])),
+        # Books of before say nothing of it.
+        makeup={form: makeup_from_text(str(text)) for form, text in kept.get("makeup", {}).items()},
     )

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from vault.core.errors import VaultError
+from vault.core.makeup import Makeup
 from vault.core.metals import BY_SYMBOL, SYMBOLS
 from vault.core.turnover import TurnoverRule
 from vault.core.words import tidied, trouble_with
@@ -144,12 +145,14 @@ class OwnCircumstances:
         values: those that differ from the handbook's, by path.
         works, samples: whether residues are worked here, and sampled before they are sent.
         turnover: the rule that residues are held to; None for none.
+        makeup: by form of residues, what they are made of beside precious metal.
     """
 
     values: Mapping[str, Value] = field(default_factory=dict)
     works: bool = True
     samples: bool = True
     turnover: TurnoverRule | None = None
+    makeup: Mapping[str, Makeup] = field(default_factory=dict)
 
 
 def insist(own: OwnCircumstances) -> None:

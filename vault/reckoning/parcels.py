@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vault.core.items import Item
+from vault.core.makeup import Makeup
 from vault.reckoning.choices import Making, Residues
 from vault.reckoning.contents import Contents, Total
 from vault.reckoning.gathering import Gathering
@@ -37,12 +38,15 @@ class Parcelled:
     not_weighed: tuple[str, ...]
 
 
-def parcelled(items: Sequence[Item], contents: Contents) -> Parcelled:
+def parcelled(
+    items: Sequence[Item], contents: Contents, makeup: Mapping[str, Makeup] | None = None
+) -> Parcelled:
     """Take items together.
 
     Args:
         items: residues, or anything else that could be sent.
         contents: a reckoned book.
+        makeup: by form, what such things are made of beside precious metal.
     """
     unknown = nothing_known(items, contents)
     left_out = set(unknown)
@@ -51,6 +55,13 @@ def parcelled(items: Sequence[Item], contents: Contents) -> Parcelled:
     places = contents.places(tags)
     gross = contents.gross_g[places]
     weighed = ~np.isnan(gross)
+    dry, shares = _made_of(
+        {
+            form: float(gross[weighed & np.array([one.form == form for one in kept])].sum())
+            for form in {one.form for one in kept}
+        },
+        makeup or {},
+    )
     totals = {metal: contents.total(tags, metal) for metal in contents.metals}
     known = {metal: one for metal, one in totals.items() if one.items}
     residues = Residues(
@@ -59,6 +70,8 @@ def parcelled(items: Sequence[Item], contents: Contents) -> Parcelled:
         covariance_g2=_apart(list(known.values())),
         received_g=float(gross[weighed].sum()),
         received_u_g=float(np.sqrt(np.square(contents.gross_u_g[places][weighed]).sum())),
+        dry_share=dry,
+        shares=shares,
         not_known=tuple(m for m, one in totals.items() if one.not_known and not one.items),
         left_out=unknown,
         lumps_g=max((sampling_constant(form) for form in {one.form for one in kept}), default=0.0),
@@ -71,6 +84,27 @@ def parcelled(items: Sequence[Item], contents: Contents) -> Parcelled:
             tag for tag, is_weighed in zip(tags, weighed, strict=True) if not is_weighed
         ),
     )
+
+
+def _made_of(
+    weights: Mapping[str, float], makeup: Mapping[str, Makeup]
+) -> tuple[float | None, dict[str, float]]:
+    """Give the dry share of forms together and the shares of elements, by their weights.
+
+    What is not said of every form that weighs anything is not known of them together.
+    """
+    there = {form: grams for form, grams in weights.items() if grams > 0.0}
+    whole = sum(there.values())
+    said = [(makeup.get(form, Makeup()), grams / whole) for form, grams in there.items()]
+    if not said:
+        return None, {}
+    dry = [(one.dry.share, part) for one, part in said if one.dry is not None]
+    shares: dict[str, float] = {}
+    for element in said[0][0].shares:
+        parts = [(one.shares[element].share, part) for one, part in said if element in one.shares]
+        if len(parts) == len(said):
+            shares[element] = sum(share * part for share, part in parts)
+    return sum(share * part for share, part in dry) if len(dry) == len(said) else None, shares
 
 
 def making_of(gathering: Gathering, metals: Sequence[str]) -> Making | None:

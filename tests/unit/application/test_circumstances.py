@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -20,6 +21,7 @@ from vault.application.circumstances import (
     circumstances_from_text,
     circumstances_to_text,
     interest,
+    makeup_of_residues,
     offered_rule,
     own_circumstances,
     set_circumstances,
@@ -37,6 +39,7 @@ from vault.core.circumstances import (
     Unit,
     Value,
 )
+from vault.core.makeup import makeup_from_text
 from vault.core.turnover import TurnoverRule
 from vault.reckoning.circumstances import usual
 
@@ -65,6 +68,27 @@ def test_what_was_never_set_is_the_handbook_s(book: Book) -> None:
     assert interest(book) == usual_values()["interest"].amount
     assert settlement_limit(book) == 2.0
     assert turnover_rule(book) is None
+
+
+def test_what_residues_are_made_of_travels_with_the_book(book: Book) -> None:
+    made = {"spent cupel": makeup_from_text("dry 98 %, Pb 55 %"), "slag": makeup_from_text("")}
+    set_circumstances(book, OwnCircumstances(makeup=made))
+    path = book.path
+    book.close()
+    with Book.open(path) as again:
+        assert makeup_of_residues(again) == made
+
+
+def test_a_book_of_before_says_nothing_of_what_residues_are_made_of() -> None:
+    kept = json.loads(circumstances_to_text(OwnCircumstances(turnover=RULE)))
+    del kept["makeup"]
+    assert circumstances_from_text(json.dumps(kept)) == OwnCircumstances(turnover=RULE)
+
+
+@pytest.mark.parametrize("makeup", [[], {"slag": "a lot of lead"}, 3])
+def test_a_makeup_that_makes_no_sense_leaves_the_handbook_s(makeup: object) -> None:
+    kept = json.loads(circumstances_to_text(OwnCircumstances(turnover=RULE)))
+    assert circumstances_from_text(json.dumps({**kept, "makeup": makeup})) == OwnCircumstances()
 
 
 def test_every_value_that_is_asked_has_one_in_the_handbook_and_a_source() -> None:

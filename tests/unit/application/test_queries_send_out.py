@@ -12,7 +12,7 @@ import pytest
 from builders import received, thing, worked
 from terms_samples import SHEET
 from vault.application.book import Book
-from vault.application.circumstances import set_circumstances
+from vault.application.circumstances import interest, set_circumstances
 from vault.application.figures import work_out
 from vault.application.operations import acts
 from vault.application.operations.recording import import_entries
@@ -21,8 +21,9 @@ from vault.application.queries.send_out import choice_of_containers, choice_of_i
 from vault.application.terms_sheets import keep_sheet
 from vault.core.circumstances import OwnCircumstances, Value
 from vault.core.daybook import Entry
+from vault.core.makeup import makeup_from_text
 from vault.core.money import Money
-from vault.core.terms_sheets import Takes
+from vault.core.terms_sheets import Basis, Takes
 from vault.screens.numbers import Numbers
 
 NOW = datetime(2031, 3, 30, 9, 0, tzinfo=UTC)
@@ -119,6 +120,35 @@ def test_when_silver_is_dear_it_is_sent_and_when_it_is_cheap_it_is_kept(book: Bo
 def test_an_element_that_a_sheet_charges_for_and_nobody_told_is_named(book: Book) -> None:
     told = " ".join(asked(ready(book)).not_known)
     assert "Nobody said how much Pb is in it" in told
+
+
+def test_an_element_that_the_owner_told_is_charged_for_as_the_sheet_says(book: Book) -> None:
+    """55 % of lead, 20 % free, 0.02 EUR a kg for each % above: 0.70 EUR for each kilogram."""
+    before = next(one for one in asked(ready(book)).rows if one.is_sheet)
+    makeup = {"spent cupel": makeup_from_text("dry 97 %, PB 55 %")}
+    set_circumstances(book, OwnCircumstances(makeup=makeup))
+    found = asked(book)
+    assert "Nobody said" not in " ".join(found.not_known)
+    after = next(one for one in found.rows if one.is_sheet)
+    charged = 0.70 * WEEKS * 1.3
+    late = 1 - interest(book) * SHEET.days_to_settle / 365
+    assert before.net - after.net == pytest.approx(charged * late, rel=1e-6)
+    assert [one.amount for one in after.lines if "Pb" in one.words] == [pytest.approx(-charged)]
+
+
+def test_a_sheet_by_dry_weight_goes_by_the_dry_share_that_the_owner_told(book: Book) -> None:
+    dry = replace(SHEET, treatment=replace(SHEET.treatment, basis=Basis.DRY), penalties=())
+    acts.set_prices(book, [("Ag", Money(950_000, "EUR"))], key="price")
+    keep_sheet(book, dry)
+    work_out(book)
+    assert "Nobody said how dry it is" in " ".join(asked(book).not_known)
+    wet = next(one for one in asked(book).rows if one.is_sheet)
+    makeup = {"spent cupel": makeup_from_text("dry 50 %")}
+    set_circumstances(book, OwnCircumstances(makeup=makeup))
+    assert "how dry" not in " ".join(asked(book).not_known)
+    told = next(one for one in asked(book).rows if one.is_sheet)
+    # 26 kg at 1.50 EUR, of which half is water; the deduction falls on less as well.
+    assert told.net > wet.net
 
 
 def test_two_containers_are_taken_together(book: Book) -> None:

@@ -176,7 +176,10 @@ def test_what_the_verdict_hangs_on_is_told_nearest_first_and_at_most_twice() -> 
         ),
         (
             NotCounted((), (), (), ("Pb", "Cd"), (), dry=False),
-            "Nobody said how much Pb, Cd is in it: what a sheet charges for that is not counted.",
+            (
+                "Nobody said how much Pb, Cd is in it (the settings ask for it): what a sheet "
+                "charges for that is not counted."
+            ),
         ),
         (
             NotCounted((), (), (), (), ("by the pound",), dry=False),
@@ -184,7 +187,10 @@ def test_what_the_verdict_hangs_on_is_told_nearest_first_and_at_most_twice() -> 
         ),
         (
             NotCounted((), (), (), (), (), dry=True),
-            "Nobody said how dry it is: charges by dry weight are reckoned on all of the weight.",
+            (
+                "Nobody said how dry it is (the settings ask for it): charges by dry weight are "
+                "reckoned on all of the weight."
+            ),
         ),
     ],
 )

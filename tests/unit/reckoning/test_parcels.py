@@ -8,6 +8,7 @@ import pytest
 from builders import received, shop_of, thing
 from mixed_books import contents_of
 from vault.core.flow import Flow, flow_of
+from vault.core.makeup import makeup_from_text
 from vault.reckoning.gathering import gathering_of
 from vault.reckoning.guesses import sampling_constant
 from vault.reckoning.parcels import Parcelled, making_of, parcelled
@@ -63,6 +64,30 @@ def test_a_metal_known_of_some_is_told_apart_from_one_known_of_none() -> None:
     none = taken(au={"C1": NAN, "C2": NAN})
     assert (none.residues.metals, none.residues.not_known) == (("Ag",), ("Au",))
     assert none.part_not_known == {}
+
+
+def made_of(**said: str) -> Parcelled:
+    """1000 g of cupels and 250 g of slag."""
+    lot = received(
+        1, thing("C1", "spent cupel", "1000"), thing("S1", "slag", "250"), on="2031-03-03"
+    )
+    flow = flow_of(shop_of(lot))
+    contents = contents_of(flow, {"Ag": {"C1": 4.0, "S1": 6.0}}, u={})
+    makeup = {form.replace("_", " "): makeup_from_text(text) for form, text in said.items()}
+    return parcelled(list(flow.items.values()), contents, makeup)
+
+
+def test_dry_share_and_elements_of_two_forms_are_taken_by_their_weights() -> None:
+    found = made_of(spent_cupel="dry 98 %, Pb 50 %", slag="dry 90 %, Pb 10 %").residues
+    assert found.dry_share == pytest.approx((4 * 0.98 + 0.90) / 5)
+    assert found.shares == {"Pb": pytest.approx((4 * 0.5 + 0.1) / 5)}
+
+
+def test_what_is_said_of_one_form_alone_is_not_known_of_both_together() -> None:
+    found = made_of(spent_cupel="dry 98 %, Pb 50 %, As 1 %", slag="As 2 %").residues
+    assert found.dry_share is None
+    assert found.shares == {"As": pytest.approx((4 * 0.01 + 0.02) / 5)}
+    assert (taken().residues.dry_share, taken().residues.shares) == (None, {})
 
 
 def test_the_lumpiest_form_in_it_sets_how_hard_it_is_to_sample() -> None:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from vault.application.book import Book
-from vault.application.circumstances import circumstances
+from vault.application.circumstances import circumstances, makeup_of_residues
 from vault.application.reckoned import Reckoned
 from vault.application.terms_sheets import valid_sheets
 from vault.core.items import Item
 from vault.core.terms_sheets import TermsSheet
-from vault.reckoning.choices import Choice, Making, Setting
+from vault.reckoning.choices import Choice, Making, Residues, Setting
 from vault.reckoning.circumstances import Circumstances
 from vault.reckoning.gathering import gathering_of
 from vault.reckoning.parcels import Parcelled, making_of, parcelled
@@ -70,13 +70,23 @@ def grounds_of(
     """
     today = book.today()
     valid = valid_sheets(book, today)
-    parcel = parcelled(here, reckoned.contents)
+    sheets = tuple(one for one in valid if all(one.accepts(item.form) for item in here))
+    parcel = parcelled(here, reckoned.contents, makeup_of_residues(book))
+    parcel = replace(parcel, residues=_as_sheets_spell(parcel.residues, sheets))
     gathering = gathering_of(kind, reckoned.contents, until=today, most_weeks=_WEEKS_BACK)
     return Grounds(
         parcel=parcel,
         valid=tuple(valid),
-        sheets=tuple(one for one in valid if all(one.accepts(item.form) for item in here)),
+        sheets=sheets,
         around=circumstances(book),
         making=making_of(gathering, parcel.residues.metals),
         day=today,
     )
+
+
+def _as_sheets_spell(residues: Residues, sheets: Sequence[TermsSheet]) -> Residues:
+    """Name the elements in residues as the sheets that charge for them do: `PB` as `Pb`."""
+    said = {element.casefold(): share for element, share in residues.shares.items()}
+    charged = dict.fromkeys(one.element for sheet in sheets for one in sheet.penalties)
+    shares = {one: said[one.casefold()] for one in charged if one.casefold() in said}
+    return replace(residues, shares=shares)

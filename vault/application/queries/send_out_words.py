@@ -118,11 +118,14 @@ def not_known_of(counted: NotCounted, parcelled: Parcelled) -> Iterator[str]:
         yield f"No price is set for {_names(counted.unpriced)}, which counts as nothing here."
     if counted.elements:
         yield (
-            f"Nobody said how much {listed(counted.elements)} is in it: what a sheet charges for "
-            "that is not counted."
+            f"Nobody said how much {listed(counted.elements)} is in it (the settings ask for it): "
+            "what a sheet charges for that is not counted."
         )
     if counted.dry:
-        yield "Nobody said how dry it is: charges by dry weight are reckoned on all of the weight."
+        yield (
+            "Nobody said how dry it is (the settings ask for it): charges by dry weight are "
+            "reckoned on all of the weight."
+        )
     if counted.sheets:
         yield f"In another currency, and left out: {listed(counted.sheets)}."
 

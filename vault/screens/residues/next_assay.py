@@ -36,7 +36,7 @@ def _money_words(found: NextAssay, numbers: Numbers) -> str:
     if found.worth is None:
         return f"{costs}."
     if found.worth < 1.0:
-        return f"{costs} and would change nothing about what to do with it."
+        return f"{costs} and would change nothing about what to do."
     it, itself = ("it is", "it pays for itself") if one else ("they are", "they pay for themselves")
     if found.worth <= found.cost:
         itself = "that is less"

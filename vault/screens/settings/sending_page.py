@@ -12,6 +12,8 @@ from vault.application.circumstances import ASK_THE_LAW, CircumstancesToSet
 from vault.core.circumstances import ASKED, SAMPLING, WORKING, OwnCircumstances
 from vault.core.errors import TextNotUnderstood
 from vault.core.fineness import WHOLE_PPB, Fineness
+from vault.core.forms import RESIDUE_FORMS
+from vault.core.makeup import Makeup, makeup_from_text, makeup_to_text
 from vault.core.turnover import TurnoverRule
 from vault.core.words import tidied
 from vault.screens.house_style import HouseStyle
@@ -21,6 +23,7 @@ from vault.screens.widgets.amount_fields import PartField, part_text
 from vault.screens.widgets.cards import Note
 from vault.screens.widgets.fields import TROUBLE, Captioned, Field
 from vault.screens.widgets.labels import label
+from vault.screens.words import forms
 
 _MEANING = (
     "What is left empty is the program's own guess; whether a drum is worth sending hangs on it, "
@@ -31,6 +34,11 @@ _TURNOVER_MEANING = (
     "on 1 January is to be moved on by 31 December. The program only counts; local codes and "
     "licensed practice come first."
 )
+_MAKEUP_MEANING = (
+    "Refineries may go by the dry weight and charge for lead, arsenic and the like. The book does "
+    "not know them: say here what a refinery's paper or an assay told you. It is taken as exact."
+)
+_MAKEUP_EXAMPLE = "dry 98 %, Pb 55 %, As 0.1 %"
 _SIZE = (560, 480)
 _ACROSS = 2
 
@@ -52,6 +60,7 @@ class SendingPage(QScrollArea):
         self.works = QCheckBox("We work residues here ourselves")
         self.samples = QCheckBox("We blend and sample before a drum is sent")
         self.turnover = TurnoverPart(known.offered, style)
+        self.makeup = {form: MakeupField(form, mark) for form in RESIDUE_FORMS}
         self.trouble_told = label(kind="attention", wrap=True)
         self._write()
         self._lay_out()
@@ -71,13 +80,15 @@ class SendingPage(QScrollArea):
             works=self.works.isChecked(),
             samples=self.samples.isChecked(),
             turnover=self.turnover.rule(),
+            makeup={form: one.read() for form, one in self.makeup.items() if one.text},
         )
 
     def tell(self, sentence: str) -> None:
         """Say what is wrong, and lead to the first field that is."""
         self.trouble_told.setText(sentence)
         self.trouble_told.setVisible(bool(sentence))
-        unclear = [one for one in (*self.fields.values(), *self.turnover.fields()) if one.trouble()]
+        asked = (*self.fields.values(), *self.makeup.values(), *self.turnover.fields())
+        unclear = [one for one in asked if one.trouble()]
         for one in unclear:
             one.look()
         if unclear:
@@ -98,6 +109,8 @@ class SendingPage(QScrollArea):
         self.works.setChecked(own.works)
         self.samples.setChecked(own.samples)
         self.turnover.write(own.turnover)
+        for form, makeup in self.makeup.items():
+            makeup.write_makeup(own.makeup.get(form))
 
     def _lay_out(self) -> None:
         self.setWidgetResizable(True)
@@ -120,6 +133,8 @@ class SendingPage(QScrollArea):
                 column.addWidget(self.works if group == WORKING else self.samples)
             self._groups[group] = self._group(group)
             column.addWidget(self._groups[group])
+        column.addWidget(label("What residues are made of", bold=True))
+        column.addWidget(self._makeups())
         column.addWidget(label("Yearly turnover", bold=True))
         column.addWidget(self.turnover)
         column.addStretch(1)
@@ -143,9 +158,36 @@ class SendingPage(QScrollArea):
         grid.addWidget(source, len(asked), 0, 1, across)
         return made
 
+    def _makeups(self) -> QWidget:
+        made = QWidget()
+        column = QVBoxLayout(made)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(label(_MAKEUP_MEANING, kind="soft", size=Size.SECOND, wrap=True))
+        for form, makeup in self.makeup.items():
+            column.addWidget(Captioned(forms(form).capitalize(), makeup))
+        return made
+
     def _show_what_is_asked(self) -> None:
         self._groups[WORKING].setVisible(self.works.isChecked())
         self._groups[SAMPLING].setVisible(self.samples.isChecked())
+
+
+class MakeupField(Field):
+    """Takes what residues of a form are made of; empty is nothing said."""
+
+    def __init__(self, form: str, decimal_mark: str, parent: QWidget | None = None) -> None:
+        self._mark = decimal_mark
+        example = _MAKEUP_EXAMPLE.replace(".", decimal_mark)
+        super().__init__(f"what {forms(form)} are made of", f"not said; such as {example}", parent)
+
+    def write_makeup(self, makeup: Makeup | None) -> None:
+        """Write what was said, or nothing."""
+        self.write("" if makeup is None else makeup_to_text(makeup, decimal_mark=self._mark))
+
+    @override
+    def read(self) -> Makeup:
+        return makeup_from_text(self.text, decimal_mark=self._mark)
 
 
 class ShareField(PartField):
