@@ -15,7 +15,9 @@ from vault.screens.widgets.cards import Card
 from vault.screens.widgets.labels import ElidedLabel, label
 from vault.screens.widgets.shares import BudgetPart
 
-_TITLES = ("Residue", "First guess", "Now believed", "The guess is from")
+_TITLES = ("Residue, and where the guess is from", "First guess", "Now believed")
+
+_BELOW_A_SOURCE = 4
 
 
 class KeepsCard(Card):
@@ -59,21 +61,21 @@ class KeepsCard(Card):
     def _factors(self, factors: Sequence[HouseFactor], metal: str) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
-        grid.setVerticalSpacing(6)
-        grid.setColumnStretch(3, 1)
+        grid.setVerticalSpacing(2)
+        grid.setColumnStretch(0, 1)
         for place, title in enumerate(_TITLES):
             grid.addWidget(
                 label(title, size=Size.SMALL, bold=True, kind="soft"), 0, place, _side_of(place)
             )
         shown = [one for one in factors if one.metal == metal]
-        for row, factor in enumerate(shown, start=1):
-            self._add_row(grid, row, factor)
+        for place, factor in enumerate(shown):
+            self._add_rows(grid, 1 + 2 * place, factor)
         if not shown:
             told = "Nothing is kept yet: no work with residues is recorded."
-            grid.addWidget(label(told, size=Size.SECOND, kind="soft"), 1, 0, 1, 4)
+            grid.addWidget(label(told, size=Size.SECOND, kind="soft"), 1, 0, 1, len(_TITLES))
         return grid
 
-    def _add_row(self, grid: QGridLayout, row: int, factor: HouseFactor) -> None:
+    def _add_rows(self, grid: QGridLayout, row: int, factor: HouseFactor) -> None:
         numbers = self._style.numbers
         guess = numbers.share_and_doubt(factor.guess, factor.guess_u)
         now = numbers.share_and_doubt(factor.now, factor.now_u)
@@ -82,8 +84,9 @@ class KeepsCard(Card):
         grid.addWidget(label(guess, size=Size.SECOND, kind="soft"), row, 1, _side_of(1))
         told = label(now if is_moved else "as guessed", size=Size.SECOND, bold=is_moved)
         grid.addWidget(told, row, 2, _side_of(2))
-        source = ElidedLabel(factor.source, size=Size.SMALL, kind="soft")
-        grid.addWidget(source, row, 3)
+        source = label(factor.source, size=Size.SMALL, kind="soft", wrap=True)
+        source.setContentsMargins(0, 0, 0, _BELOW_A_SOURCE)
+        grid.addWidget(source, row + 1, 0, 1, len(_TITLES))
 
 
 def _side_of(place: int) -> Qt.AlignmentFlag:
