@@ -158,6 +158,8 @@ class Book:
         self.sampled_g, self.sampled_g2 = np.zeros(2), np.zeros(2)
         self.keeps = np.array(self.kind.keeps)
         self.keeps_u = self.kind.house * self.keeps
+        # As believed when the heap began: what a sample of it taught, its settlement tells better.
+        self.began = self.keeps, self.keeps_u
 
     def heap(self, week: int) -> Residues:
         """Give what lies there after a week, as it is known."""
@@ -183,6 +185,7 @@ class Book:
         self.sampled_g = np.array(heap.fine_g) + weight * (seen - np.array(heap.fine_g))
         self.sampled_g2 = (1.0 - weight) * known
         self.sampled = week
+        self._take(week, seen, u)
 
     def making(self, week: int) -> Making:
         """Give what is made in a week, from the weeks before; tied to the heap by the factor."""
@@ -207,11 +210,18 @@ class Book:
 
     def learns(self, week: int) -> None:
         """Take what a settled shipment held, and begin a new heap."""
-        fed, held = (one[self.since : week] for one in (self.truth.fed_g, self.truth.held_g))
-        total = fed.sum(axis=0)
-        scatter = (BATCH * self.keeps) ** 2 * np.square(fed).sum(axis=0) / total**2
-        weight = self.keeps_u**2 / (self.keeps_u**2 + scatter)
-        self.keeps = self.keeps + weight * (held.sum(axis=0) / total - self.keeps)
-        self.keeps_u = np.sqrt((1.0 - weight) * self.keeps_u**2)
+        held = self.truth.held_g[self.since : week].sum(axis=0)
+        self._take(week, held, np.zeros(2))
+        self.began = self.keeps, self.keeps_u
         self.since = self.sampled = week
         self.sampled_g, self.sampled_g2 = np.zeros(2), np.zeros(2)
+
+    def _take(self, week: int, held: Floats, u: Floats) -> None:
+        """Learn what residues keep from what the whole heap was found to hold."""
+        keeps, keeps_u = self.began
+        fed = self.truth.fed_g[self.since : week]
+        total = fed.sum(axis=0)
+        scatter = ((BATCH * keeps) ** 2 * np.square(fed).sum(axis=0) + u**2) / total**2
+        weight = keeps_u**2 / (keeps_u**2 + scatter)
+        self.keeps = keeps + weight * (held / total - keeps)
+        self.keeps_u = np.sqrt((1.0 - weight) * keeps_u**2)
