@@ -42,6 +42,7 @@ COMMANDS = (
     Command(
         "shipments", "Shipments", "Ctrl+Shift+V", "What is out, for how long, what was settled"
     ),
+    Command("settle", "Settle a shipment …", "Ctrl+Shift+L", "What the refinery found and paid"),
     Command("leave", "Return or sell …", "F7", "Return the chosen item, or sell it"),
     Command("photograph", "Attach a photo …", "F9", "Attach a photo to the chosen item"),
     Command("seal", "Seal …", "Ctrl+L", "A seal on the chosen item or container"),
@@ -67,7 +68,7 @@ COMMANDS = (
 MENU = (
     ("new", "open", "import", "demonstration", "start"),
     ("receive", "work"),
-    ("ship", "shipments", "terms"),
+    ("ship", "shipments", "settle", "terms"),
     ("write_out", "back_up", "check"),
     ("weigh", "assay", "move", "divide", "leave", "photograph", "seal", "strike_last"),
     ("worth", "prices"),
@@ -99,6 +100,7 @@ NEEDS_A_BOOK = (
     "terms",
     "ship",
     "shipments",
+    "settle",
     "weigh",
     "assay",
     "move",

@@ -57,6 +57,8 @@ def form_questions() -> FormQuestions:
         worth_sending=later(f"{QUERIES}.send_out", "choice_of_items"),
         shipment_help=later(f"{QUERIES}.shipment_help", "shipment_help"),
         shipment_preview=later(f"{QUERIES}.shipment_preview", "preview_shipment"),
+        settlement_help=later(f"{QUERIES}.settlements", "settlement_help"),
+        settlement_preview=later(f"{QUERIES}.settlements", "preview_settlement"),
         price_doubts=later(f"{QUERIES}.prices", "price_doubts"),
     )
 
@@ -73,6 +75,7 @@ def form_acts() -> FormActs:
         move=later(bench, "move_things"),
         divide=later(bench, "divide"),
         send_shipment=later("vault.application.operations.shipments", "send_shipment"),
+        settle_shipment=later("vault.application.operations.settlements", "settle_shipment"),
         return_=later(acts, "return_"),
         sell=later(acts, "sell"),
         strike=later(acts, "strike_entry"),

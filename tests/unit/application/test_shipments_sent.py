@@ -127,6 +127,10 @@ def test_all_about_a_shipment_says_what_went_and_what_was_settled(book: Book) ->
     )
     assert detail.not_known == 0
     # The balance follows what was agreed: 3 ‰ of 2500 g.
+    # 3 ‰ of 2500 g, where 2 g, 2 g and 2.5 g had been declared.
+    assert detail.settlements[0].against == (
+        "Ag: 7.50 ± 0.08 g agreed, where you had thought 6 ± 15 g",
+    )
     silver = detail.contents["Ag"]
     assert silver.fine_ug is not None
     assert silver.fine_ug == pytest.approx(7_500_000, abs=3 * (silver.u_ug or 0))

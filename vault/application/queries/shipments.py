@@ -17,12 +17,13 @@ from vault.application.queries.answers.shipments import (
 )
 from vault.application.reports.shipment import PackedPart, shipment_papers
 from vault.application.terms_sheets import TermsNotKept, sheet_named, terms_sheets
-from vault.application.wording import PLAIN, Numbers, contents_in_words
+from vault.application.wording import PLAIN, Numbers, WorkNumbers, contents_in_words
 from vault.core.daybook import Line
 from vault.core.errors import VaultError
-from vault.core.knowledge import Figure
+from vault.core.knowledge import Figure, How
 from vault.core.terms_sheets import TermsSheet
 from vault.core.words import searched_for
+from vault.reckoning.micrograms import micrograms
 from vault.reckoning.stock import nothing_known, sums_of
 from vault.store.entries import load_some
 from vault.store.shipments import (
@@ -52,7 +53,7 @@ def shipments(book: Book, text: str = "") -> tuple[ShipmentRow, ...]:
     return tuple(sorted(rows, key=lambda one: (one.way is Way.SETTLED, -max(one.sent_by))))
 
 
-def shipment_detail(book: Book, ref: str, numbers: Numbers = PLAIN) -> ShipmentDetail:
+def shipment_detail(book: Book, ref: str, numbers: WorkNumbers = PLAIN) -> ShipmentDetail:
     """Give all about the shipment of a number.
 
     Raises:
@@ -81,6 +82,7 @@ def shipment_detail(book: Book, ref: str, numbers: Numbers = PLAIN) -> ShipmentD
                 one.number,
                 one.when.day,
                 tuple(_settled_words(line, numbers, rest) for line in one.lines if line.ref == ref),
+                tuple(_against(book, one.number, numbers)),
             )
             for one in settled
         ),
@@ -190,6 +192,22 @@ def _settled_words(line: Line, numbers: Numbers, rest: str) -> str:
         line.note,
     ]
     return " · ".join(one for one in told if one)
+
+
+def _against(book: Book, entry: int, numbers: WorkNumbers) -> Iterator[str]:
+    """Say of each metal what a settlement agreed beside what was believed just before it."""
+    settled = None if book.reckoned is None else book.reckoned.settled.get(entry)
+    for metal, one in () if settled is None else settled.metals.items():
+        agreed = numbers.uncut_with_unit(_figure(one.agreed_g, one.agreed_u_g))
+        if one.own_g is None or one.own_u_g is None:
+            yield f"{metal}: {agreed} agreed; you had no estimate of all of it"
+        else:
+            own = numbers.uncut_with_unit(_figure(one.own_g, one.own_u_g))
+            yield f"{metal}: {agreed} agreed, where you had thought {own}"
+
+
+def _figure(grams: float, u_g: float) -> Figure:
+    return Figure(micrograms(grams), micrograms(u_g), How.WORKED_OUT)
 
 
 def _believed(book: Book, tags: Sequence[str]) -> tuple[dict[str, Figure], int]:

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from vault.application.changes import Changes
+from vault.application.operations.settlement_draft import SettlementDraft
 from vault.application.operations.shipment_draft import ShipmentDraft
 from vault.application.queries.answers.bench import ItemBrief, KnownNames
 from vault.application.queries.answers.daybook import EntryDetail
@@ -22,6 +23,7 @@ from vault.application.queries.answers.forms import (
 )
 from vault.application.queries.answers.prices import PriceDoubt, PricesSet
 from vault.application.queries.answers.send_out import SendOut
+from vault.application.queries.answers.settlements import SettlementHelp, SettlementPreview
 from vault.application.queries.answers.shipments import ShipmentHelp, ShipmentPreview
 from vault.core.masses import Mass
 from vault.core.money import Money
@@ -59,6 +61,8 @@ class FormQuestions:
         worth_sending: what could be done with items, taken together.
         shipment_help: what a form of a shipment wants to know when it is opened.
         shipment_preview: all that can be said of a shipment that is being made up.
+        settlement_help: what a form of a settlement wants to know of its shipment.
+        settlement_preview: all that can be said of a settlement that is being taken down.
         price_doubts *: which new prices lie far from those before.
     """
 
@@ -79,6 +83,8 @@ class FormQuestions:
     worth_sending: Callable[[Any, Sequence[str], Numbers], SendOut]
     shipment_help: Callable[[Any], ShipmentHelp]
     shipment_preview: Callable[[Any, ShipmentDraft, Numbers], ShipmentPreview]
+    settlement_help: Callable[[Any, str], SettlementHelp]
+    settlement_preview: Callable[[Any, SettlementDraft, Numbers], SettlementPreview]
     price_doubts: Callable[[PricesSet, Sequence[tuple[str, Money]]], Sequence[PriceDoubt]]
 
 
@@ -91,6 +97,7 @@ class FormActs:
     move: Callable[..., Changes]
     divide: Callable[..., Changes]
     send_shipment: Callable[..., Changes]
+    settle_shipment: Callable[..., Changes]
     return_: Callable[..., Changes]
     sell: Callable[..., Changes]
     strike: Callable[..., Changes]

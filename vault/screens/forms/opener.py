@@ -24,6 +24,7 @@ _FORMS = "vault.screens.forms"
 _SHIPMENTS = "vault.screens.shipments"
 _NO_ITEM = "Choose an item first: scan its tag, or click it in the Safe."
 _NO_ENTRY = "Choose an entry of the daybook first."
+_NO_SHIPMENT = "Choose a shipment first: Menu → Shipments shows what is out."
 _NOTHING_RECORDED = (
     "Nothing was recorded yet since the program was started. Older entries are struck in the "
     "daybook: choose one there and press “Strike it”."
@@ -68,6 +69,7 @@ class FormOpener(QObject):
             "leave": partial(self._about_items, "leave", "LeaveForm"),
             "photograph": partial(self._about_an_item, "photograph", "PhotographForm"),
             "ship": self._ship,
+            "settle": self._settle,
             "move": self._move,
             "seal": self._seal,
             "worth": self._ask_worth,
@@ -102,6 +104,13 @@ class FormOpener(QObject):
 
     def _ship(self) -> None:
         self._open("make_up", "ShipmentForm", self._chosen(), package=_SHIPMENTS)
+
+    def _settle(self) -> None:
+        shipment = self._chosen().shipment
+        if shipment:
+            self._open("settle", "SettleForm", shipment, package=_SHIPMENTS)
+        else:
+            self.missed.emit(_NO_SHIPMENT)
 
     def _move(self) -> None:
         chosen = self._chosen()

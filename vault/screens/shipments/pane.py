@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers.shipments import SettlementTold, ShipmentDetail, ShipmentPart
@@ -14,6 +15,7 @@ from vault.screens.look import Size
 from vault.screens.numbers import day
 from vault.screens.shipments.columns import holds_words
 from vault.screens.shipments.list_columns import way_in_full
+from vault.screens.widgets.empty import button_of
 from vault.screens.widgets.labels import label, line
 from vault.screens.widgets.links import Links
 from vault.screens.widgets.marks import Mark
@@ -38,14 +40,15 @@ class ShipmentPane(Pane):
     papers_wanted = Signal(int)
     own_estimate_wanted = Signal(int)
 
-    def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
+    def __init__(self, style: HouseStyle, settle: QAction, parent: QWidget | None = None) -> None:
+        self.settle_button = button_of(settle, first=True)
         self.papers_button = QPushButton("Packing list")
         self.papers_button.setToolTip("Print the papers of this shipment once more")
         self.own_button = QPushButton("Own estimate")
         self.own_button.setToolTip("Print what you think is in it, for your own file alone")
         super().__init__(
             "Choose a shipment to see what is in it, how long it is out, and what was settled.",
-            [self.papers_button, self.own_button],
+            [self.settle_button, self.papers_button, self.own_button],
             width=WIDTH,
             parent=parent,
         )
@@ -105,6 +108,8 @@ class ShipmentPane(Pane):
 
     def _settlement(self, settled: SettlementTold) -> QWidget:
         inside, column = _part(f"Settled on {day(settled.day)}")
+        for told in settled.against:
+            column.addWidget(label(told, wrap=True))
         for told in settled.lines:
             column.addWidget(line())
             column.addWidget(label(told, size=Size.SECOND, wrap=True))

@@ -62,7 +62,7 @@ class ShipmentsScreen(Screen):
         self.count = ElidedLabel(kind="soft", size=Size.SECOND)
         self.make_up_button = button_of(commands["ship"])
         self.table_card = TableCard(self.table, self._tools())
-        self.pane = ShipmentPane(style)
+        self.pane = ShipmentPane(style, commands["settle"])
         self._choice_pause = QTimer(self, singleShot=True, interval=_CHOICE_PAUSE_MS)
         self._lay_out(commands)
         self._connect()

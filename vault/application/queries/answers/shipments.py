@@ -196,11 +196,18 @@ class ShipmentPart:
 
 @dataclass(frozen=True, slots=True)
 class SettlementTold:
-    """One settlement of a shipment, line by line."""
+    """One settlement of a shipment.
+
+    Attributes:
+        lines: what it says, line by line.
+        against: by metal, what was agreed beside what was believed just before, in words; empty
+            until that is worked out.
+    """
 
     entry: int
     day: date
     lines: tuple[str, ...]
+    against: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
