@@ -118,7 +118,8 @@ def test_the_sheet_is_reckoned_step_by_step_against_what_was_paid(book: Book) ->
     assert by_sheet.paid == 125.0
     assert by_sheet.sentence == (
         "By the sheet, at the prices set here, 133.35 EUR are due (what you pay on the way "
-        "apart); 125.00 were settled, 8.35 less. Compare line by line; first of all the price on which the metal was settled."
+        "apart); 125.00 were settled, 8.35 less. Compare line by line; first of all the price on "
+        "which the metal was settled."
     )
 
 
