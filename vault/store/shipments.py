@@ -232,3 +232,14 @@ def settled_parts(connection: Connection) -> list[SettledPart]:
         SettledPart(ref, at, date.fromordinal(on), alone, bool(whole))
         for ref, at, on, alone, whole in rows
     ]
+
+
+def sent_tags(connection: Connection, ref: str) -> tuple[str, ...]:
+    """Give the tags of all that was sent under a number and is not struck, in that order."""
+    rows = connection.exec_driver_sql(
+        "SELECT line.tag FROM line JOIN entry ON entry.number = line.entry "
+        f"WHERE line.ref = ? AND entry.act = 'send' AND entry.number {_STANDS} "
+        "ORDER BY line.entry, line.position",
+        (ref,),
+    )
+    return tuple(tag for (tag,) in rows)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from vault.application.operations.settlement_draft import SettlementDraft
 from vault.application.queries.answers.settlements import Dispute
-from vault.application.queries.answers.shipments import ShipmentDetail
+from vault.application.queries.answers.shipments import ShipmentRow
 from vault.application.queries.settlement_words import SettlementNumbers, weight_in_words
 from vault.application.wording import listed
 from vault.core.days import day_to_text
@@ -36,7 +36,8 @@ InMoney = tuple[TermsSheet, float, Mapping[str, float]]
 
 def dispute_of(
     draft: SettlementDraft,
-    detail: ShipmentDetail,
+    row: ShipmentRow,
+    tags: Sequence[str],
     beyond: Sequence[Difference],
     contents: Contents,
     in_money: InMoney | None,
@@ -46,19 +47,20 @@ def dispute_of(
 
     Args:
         draft: the settlement.
-        detail: the shipment.
+        row: the shipment.
+        tags: of what left in it.
         beyond: the metals of it, at least one.
         contents: as believed before the settlement.
         in_money: the sheet, the weight that its grades are of, and prices of one gram; None where
             no sheet is known.
         numbers: the reader's.
     """
-    checks = tuple(_checks(draft, detail, beyond, contents, numbers))
+    checks = tuple(_checks(draft, row, tags, beyond, contents, numbers))
     return Dispute(
         sentence=" ".join(_beyond(one, numbers) for one in beyond),
         checks=checks,
         umpire="" if in_money is None else _umpire(beyond, *in_money, numbers),
-        letter=_letter(draft, detail, beyond, numbers),
+        letter=_letter(draft, row, beyond, numbers),
     )
 
 
@@ -76,12 +78,13 @@ def _beyond(one: Difference, numbers: SettlementNumbers) -> str:
 
 def _checks(
     draft: SettlementDraft,
-    detail: ShipmentDetail,
+    row: ShipmentRow,
+    tags: Sequence[str],
     beyond: Sequence[Difference],
     contents: Contents,
     numbers: SettlementNumbers,
 ) -> Iterator[str]:
-    weights = weight_in_words(draft, detail.row, numbers)
+    weights = weight_in_words(draft, row, numbers)
     if weights:
         yield f"Weights: {weights} Hold their scale ticket against the packing list."
     else:
@@ -93,7 +96,7 @@ def _checks(
             "no source)."
         )
     yield _SAMPLING
-    yield from _own_figures(detail.tags, [one.metal for one in beyond], contents)
+    yield from _own_figures(tags, [one.metal for one in beyond], contents)
 
 
 def _own_figures(tags: Sequence[str], metals: Sequence[str], contents: Contents) -> Iterator[str]:
@@ -157,11 +160,10 @@ def _umpire(
 
 def _letter(
     draft: SettlementDraft,
-    detail: ShipmentDetail,
+    row: ShipmentRow,
     beyond: Sequence[Difference],
     numbers: SettlementNumbers,
 ) -> str:
-    row = detail.row
     lines = [
         f"To {row.party}",
         "",

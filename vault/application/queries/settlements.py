@@ -15,7 +15,7 @@ from vault.application.queries.answers.settlements import (
     SettlementHelp,
     SettlementPreview,
 )
-from vault.application.queries.answers.shipments import ShipmentDetail
+from vault.application.queries.answers.shipments import ShipmentRow
 from vault.application.queries.answers.terms_sheets import ExampleParcel, ExampleReturn
 from vault.application.queries.bench_help import known_names
 from vault.application.queries.disputes import LIMIT_WORDS, dispute_of
@@ -25,7 +25,7 @@ from vault.application.queries.settlement_words import (
     by_sheet_in_words,
     weight_in_words,
 )
-from vault.application.queries.shipments import shipment_detail
+from vault.application.queries.shipments import shipment_row
 from vault.application.queries.terms_sheets import example_return
 from vault.application.terms_sheets import sheet_named, terms_sheets
 from vault.core.circumstances import SETTLING
@@ -39,6 +39,7 @@ from vault.reckoning.micrograms import micrograms
 from vault.reckoning.reported import agreed_in
 from vault.reckoning.worth import Price, currency_of, prices_of
 from vault.store.entries import last_number, load_prices, shop_for
+from vault.store.shipments import sent_tags
 
 _NO_CERTIFICATE = (
     "Estimates here are an aid to your own judgement and no certified assay; what binds is what "
@@ -50,7 +51,8 @@ _NO_CERTIFICATE = (
 class _Case:
     """What a draft is held against."""
 
-    detail: ShipmentDetail
+    row: ShipmentRow
+    tags: tuple[str, ...]
     sheet: TermsSheet | None
     prices: dict[str, Price]
     limit_in_u: float
@@ -66,8 +68,8 @@ def settlement_help(book: Book, ref: str) -> SettlementHelp:
     names = known_names(book)
     currency = case.sheet.currency if case.sheet is not None else currency_of(case.prices)
     return SettlementHelp(
-        row=case.detail.row,
-        tags=case.detail.tags,
+        row=case.row,
+        tags=case.tags,
         currency=currency or "EUR",
         forms=names.forms,
         places=names.places,
@@ -90,19 +92,20 @@ def preview_settlement(
     reckoned = book.reckoned
     beyond = [one for one in gaps if one.is_beyond]
     return SettlementPreview(
-        row=case.detail.row,
+        row=case.row,
         metals=tuple(_against(one, numbers) for one in gaps),
         limit_words=LIMIT_WORDS.format(
             times=f"{case.limit_in_u:g}", source=sources()[SETTLING].rstrip(".")
         ),
-        weight_words=weight_in_words(draft, case.detail.row, numbers),
+        weight_words=weight_in_words(draft, case.row, numbers),
         by_sheet=by_sheet,
-        no_sheet="" if case.sheet is not None else _no_sheet(case.detail),
+        no_sheet="" if case.sheet is not None else _no_sheet(case.row),
         dispute=None
         if not beyond or reckoned is None
         else dispute_of(
             draft,
-            case.detail,
+            case.row,
+            case.tags,
             beyond,
             reckoned.contents,
             _in_money(beyond, draft, case),
@@ -114,12 +117,13 @@ def preview_settlement(
 
 
 def _case(book: Book, ref: str) -> _Case:
-    detail = shipment_detail(book, ref)
-    row = detail.row
+    row = shipment_row(book, ref)
     with book.file.reading() as connection:
         prices = prices_of(load_prices(connection))
+        tags = sent_tags(connection, ref)
     return _Case(
-        detail=detail,
+        row=row,
+        tags=tags,
         sheet=sheet_named(terms_sheets(book), row.party, row.terms, row.sent_on),
         prices=prices,
         limit_in_u=settlement_limit(book),
@@ -234,8 +238,7 @@ def _in_money(
     return case.sheet, draft.assayed.grams, prices
 
 
-def _no_sheet(detail: ShipmentDetail) -> str:
-    row = detail.row
+def _no_sheet(row: ShipmentRow) -> str:
     named = f"“{row.terms}” of {row.party}" if row.terms else "under which it went"
     return (
         f"The terms sheet {named} is not kept here, so what is due by it cannot be said. Sheets "

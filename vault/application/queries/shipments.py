@@ -53,8 +53,8 @@ def shipments(book: Book, text: str = "") -> tuple[ShipmentRow, ...]:
     return tuple(sorted(rows, key=lambda one: (one.way is Way.SETTLED, -max(one.sent_by))))
 
 
-def shipment_detail(book: Book, ref: str, numbers: WorkNumbers = PLAIN) -> ShipmentDetail:
-    """Give all about the shipment of a number.
+def shipment_row(book: Book, ref: str) -> ShipmentRow:
+    """Give the shipment of a number in short.
 
     Raises:
         NoSuchShipment: when nothing was sent under it.
@@ -62,6 +62,16 @@ def shipment_detail(book: Book, ref: str, numbers: WorkNumbers = PLAIN) -> Shipm
     row = next((one for one in _rows(book) if one.ref == ref), None)
     if row is None:
         raise NoSuchShipment(f"Nothing was sent under the number {ref}; check it.")
+    return row
+
+
+def shipment_detail(book: Book, ref: str, numbers: WorkNumbers = PLAIN) -> ShipmentDetail:
+    """Give all about the shipment of a number.
+
+    Raises:
+        NoSuchShipment: when nothing was sent under it.
+    """
+    row = shipment_row(book, ref)
     papers = [shipment_papers(book, entry) for entry in row.sent_by]
     with book.file.reading() as connection:
         recorded = [one.entry for one in load_some(connection, [*row.sent_by, *row.settled_by])]
