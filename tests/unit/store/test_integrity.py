@@ -320,7 +320,7 @@ def test_one_altered_entry_is_told_once_and_not_with_all_that_follow(
 
 
 def test_lost_triggers_are_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
-    assert sum(one.startswith("The trigger “") for one in proof_of(path).broken) == 10
+    assert sum(one.startswith("The trigger “") for one in proof_of(path).broken) == 12
 
 
 def test_a_table_of_somebody_else_is_found(path: Path, strangers_hand: dbapi2.Connection) -> None:
