@@ -252,7 +252,7 @@ def facts(path: Path) -> list[Recorded] | None:
     try:
         with closing(BookFile.open(path, writing=False)) as book, book.reading() as connection:
             return list(load_entries(connection))
-    except (StoreError, DBAPIError, ValueError, KeyError, TypeError, OverflowError):
+    except (StoreError, DBAPIError, dbapi2.Error, ValueError, KeyError, TypeError, OverflowError):
         return None
 
 
