@@ -54,7 +54,7 @@ class Slots:
 
     def of(self, tags: Iterable[str]) -> Ints:
         """Give the slots of tags."""
-        return np.fromiter((self.slot_of[tag] for tag in tags), dtype=np.int64)
+        return np.fromiter(map(self.slot_of.__getitem__, tags), dtype=np.int64)
 
     def weigh(self, slots: Ints, weights: Weights) -> None:
         """Set the weights of some slots."""

@@ -247,8 +247,13 @@ class SolvedMetal:
     @cached_property
     def in_order(self) -> list[tuple[int, Family]]:
         """The families by their first place: the same order, whatever was taken in when."""
-        first = {number: int(self.places[number].min()) for number in self.families}
-        return [(one, self.families[one]) for one in sorted(first, key=first.__getitem__)]
+        if not self.families:
+            return []
+        numbers, lists = list(self.families), [self.places[one] for one in self.families]
+        starts = np.concatenate([[0], np.cumsum([len(one) for one in lists])[:-1]])
+        first = np.minimum.reduceat(np.concatenate(lists), starts)
+        ordered = (numbers[at] for at in np.argsort(first).tolist())
+        return [(one, self.families[one]) for one in ordered]
 
     @cached_property
     def _doubts(self) -> dict[int, Doubts]:
@@ -263,24 +268,22 @@ class SolvedMetal:
     @cached_property
     def _root(self) -> sparse.csr_array:
         """The roots of all small families, places by independent unit normals."""
-        dense = [
-            (self.places[number], family.root[: len(self.places[number])])
-            for number, family in self.in_order
-            if isinstance(family, DenseFamily)
-        ]
-        widths = np.array([root.shape[1] for _, root in dense], dtype=np.int64)
-        first = np.concatenate([[0], np.cumsum(widths)]).astype(np.int64)
-        rows = [np.repeat(places, root.shape[1]) for places, root in dense]
-        columns = [
-            np.tile(np.arange(start, start + root.shape[1]), len(root))
-            for start, (_, root) in zip(first, dense, strict=False)
-        ]
-        data = [root.ravel() for _, root in dense]
-        shape = (len(self.estimates), int(first[-1]))
+        dense = [one for one in self.in_order if isinstance(one[1], DenseFamily)]
+        places = [self.places[number] for number, _ in dense]
+        roots = [family.root[: len(mine)] for (_, family), mine in zip(dense, places, strict=True)]
         if not dense:
-            return sparse.csr_array(shape)
+            return sparse.csr_array((len(self.estimates), 0))
+        widths = np.array([root.shape[1] for root in roots], dtype=np.int64)
+        past = np.cumsum(widths)
+        # By place: how many columns its family has, and the first of them.
+        lengths = [len(mine) for mine in places]
+        wide, first = np.repeat(widths, lengths), np.repeat(past - widths, lengths)
+        before = np.repeat(np.cumsum(wide) - wide, wide)
+        columns = np.repeat(first, wide) + np.arange(len(before)) - before
+        rows = np.repeat(np.concatenate(places), wide)
         whole = sparse.csr_array(
-            (np.concatenate(data), (np.concatenate(rows), np.concatenate(columns))), shape=shape
+            (np.concatenate([root.ravel() for root in roots]), (rows, columns)),
+            shape=(len(self.estimates), int(past[-1])),
         )
         whole.eliminate_zeros()
         return whole

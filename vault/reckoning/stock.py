@@ -10,10 +10,12 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+import numpy as np
+
 from vault.core.forms import order_of
 from vault.core.items import Item, State
 from vault.core.knowledge import Figure
-from vault.reckoning.contents import Contents
+from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.micrograms import figure_of, shown, sum_of
 
 Key = TypeVar("Key", bound=Hashable)
@@ -121,11 +123,13 @@ def sums_of(contents: Contents, metal: str, groups: Mapping[str, Iterable[str]])
 
 def nothing_known(items: Iterable[Item], contents: Contents) -> tuple[str, ...]:
     """Give the tags of items of which no metal at all is known, though they may hold some."""
-    return tuple(
-        item.tag
-        for item in items
-        if not any(one.determinable for one in contents.of(item.tag).values())
-    )
+    tags = [item.tag for item in items]
+    places = contents.places(tags)
+    known = np.zeros(len(tags), dtype=np.bool_)
+    for balance in contents.balances.values():
+        codes = balance.how[places]
+        known |= (codes != ABSENT) & (codes != NOT_KNOWN_CODE)
+    return tuple(tags[at] for at in np.flatnonzero(~known).tolist())
 
 
 def _sums(
