@@ -201,7 +201,6 @@ class Saying(QWidget):
             widget = part.widget()
             if widget is not None:
                 widget.hide()
-                widget.setParent(None)
                 widget.deleteLater()
         self.words.setText(sentence)
         if self.words.property("kind") != kind:

@@ -88,5 +88,4 @@ def empty(layout: QLayout) -> None:
         widget = item.widget()
         if widget is not None:
             widget.hide()
-            widget.setParent(None)
             widget.deleteLater()

@@ -22,7 +22,11 @@ from vault.screens.work.sheet import AddedSheet
 
 
 class AddedRow(Row):
-    """One thing added; unfolded, what it is called and what metal it carries."""
+    """One thing added; unfolded, what it is called and what metal it carries.
+
+    Attributes:
+        proposed: the thing for which the program put the line in, or None.
+    """
 
     def __init__(
         self,
@@ -34,6 +38,7 @@ class AddedRow(Row):
         super().__init__(parent)
         self._style = style
         self._is_proposed = False
+        self.proposed: KnownThing | None = None
         self.weight = weights("weight added", "weigh it")
         self._put(self.weight)
         self.field = NamedField("what was added", "borax, lead …")
@@ -74,6 +79,7 @@ class AddedRow(Row):
         self.field.write(thing.name)
         self.contents.write(thing.contents)
         self._is_proposed = is_proposed
+        self.proposed = thing if is_proposed else None
         self._tell()
 
     def take_weight(self, mass: Mass) -> None:

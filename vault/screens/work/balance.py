@@ -101,7 +101,6 @@ class BalanceCard(Card):
         # A layout shows what it is given only later; between the two there would be a flicker.
         body.setVisible(True)
         self._body.hide()
-        self._body.setParent(None)
         self._body.deleteLater()
         self._body = body
 
@@ -197,6 +196,7 @@ class FindingsCard(Card):
 
     def __init__(self) -> None:
         super().__init__()
+        self._told: dict[str, str] = {}
         self._column = QVBoxLayout()
         self._column.setSpacing(6)
         self.column.addLayout(self._column)
@@ -209,13 +209,16 @@ class FindingsCard(Card):
 
         So is what was `said` beside it already.
         """
+        told: dict[str, str] = {}
+        for one in findings:
+            if one.gravity is not Gravity.LACKS and one.sentence not in said:
+                grave = one.gravity is Gravity.REFUSES
+                told[one.sentence] = "attention" if grave else told.get(one.sentence, "")
+        if list(told.items()) == list(self._told.items()):
+            return
+        self._told = told
         empty(self._column)
-        told = [
-            one for one in findings if one.gravity is not Gravity.LACKS and one.sentence not in said
-        ]
-        for sentence in dict.fromkeys(one.sentence for one in told):
-            grave = any(one.gravity is Gravity.REFUSES and one.sentence == sentence for one in told)
-            kind = "attention" if grave else ""
+        for sentence, kind in told.items():
             words = label(sentence, size=Size.SECOND, kind=kind, wrap=True)
             self._column.addWidget(words)
             # A layout shows what it is given only later.

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from itertools import pairwise
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
@@ -69,6 +69,8 @@ class WorkForm(QWidget):
         self._key = ""
         # While it is filled by the program nothing is proposed and nothing is told.
         self._is_filling = False
+        self._soon = QTimer(self, singleShot=True, interval=0)
+        self._soon.timeout.connect(self._on_soon)
         self._lay_out()
         self._connect()
         self.fill(Sheet())
@@ -356,9 +358,14 @@ class WorkForm(QWidget):
     def _on_process_chosen(self) -> None:
         self.went_in.offer_for(self.way)
         self.went_in.propose_for(self.way)
-        self._propose_made()
+        # Each line takes a moment to be made; between those of both sides the window comes in.
+        self._soon.start()
         self._tell_changed()
         self.went_in.items.setFocus()
+
+    def _on_soon(self) -> None:
+        self._propose_made()
+        self._tell_changed()
 
     def _on_went_in_changed(self) -> None:
         if not self._is_filling:

@@ -89,7 +89,6 @@ class RowList(QWidget, Generic[R]):
     def _drop(self, row: R) -> None:
         self._column.removeWidget(row)
         row.hide()
-        row.setParent(None)
         row.deleteLater()
 
     def _on_row_taken(self, row: R) -> None:

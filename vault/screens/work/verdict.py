@@ -25,6 +25,7 @@ class VerdictSide(QWidget):
         super().__init__()
         self._prints = prints
         self._tags = 0
+        self._cautioned: tuple[Caution, ...] = ()
         self.balance = BalanceCard(style)
         self.findings = FindingsCard()
         self.cautions = QWidget()
@@ -97,6 +98,9 @@ class VerdictSide(QWidget):
         column.addWidget(self.why)
 
     def _show_cautions(self, cautions: Sequence[Caution]) -> None:
+        if tuple(cautions) == self._cautioned:
+            return
+        self._cautioned = tuple(cautions)
         empty(self._cautions)
         for one in cautions:
             box = CautionBox(one)

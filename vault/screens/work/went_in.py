@@ -58,6 +58,7 @@ class WentInCard(Card):
         self._weights = weights
         self._known = KnownNames()
         self._recipes: Sequence[Recipe] = ()
+        self._named: tuple[object, ...] = ()
         self.items = ItemField("scan or type a tag", "Scan a tag, or type to search (↓ shows all)")
         self.used: RowList[UsedRow] = RowList()
         self.added: RowList[AddedRow] = RowList()
@@ -126,19 +127,24 @@ class WentInCard(Card):
 
     def offer_for(self, way: Way | None) -> None:
         """Offer what is mostly added in a process."""
+        self.furnace.setVisible(way is None or way.is_hot)
+        has_recipes = way is not None and way.has_recipes
+        recipes = [one for one in self._recipes if way is not None and one.process is way.process]
+        named = (*recipes, *self.names_for(way)[:_MOST_OFFERED], has_recipes)
+        if named == self._named:
+            return
+        self._named = named
         in_hand = next((one.text() for one in self._offered() if one.hasFocus()), "")
         empty(self._offers)
-        for recipe in self._recipes if way is not None else ():
-            if way is not None and recipe.process is way.process:
-                tip = "Puts these in, scaled to what went in"
-                self._offer(recipe.name, tip, partial(self.recipe_chosen.emit, recipe))
+        for recipe in recipes:
+            tip = "Puts these in, scaled to what went in"
+            self._offer(recipe.name, tip, partial(self.recipe_chosen.emit, recipe))
         for name in self.names_for(way)[:_MOST_OFFERED]:
             tip = f"{name[:1].upper()}{name[1:]} was added"
             self._offer(f"+ {name}", tip, partial(self._on_offer_clicked, name))
         self._offer("+ something", "Anything else was added", partial(self._on_offer_clicked, ""))
-        if way is not None and way.has_recipes:
+        if has_recipes:
             self._offer("recipes …", "See and change the flux recipes", self.recipes_wanted.emit)
-        self.furnace.setVisible(way is None or way.is_hot)
         for button in self._offered():
             if button.text() == in_hand:
                 button.setFocus()
@@ -153,15 +159,17 @@ class WentInCard(Card):
 
     def propose_for(self, way: Way | None) -> None:
         """Put an empty line in for what a process hardly does without, in place of those before."""
+        names, wanted = self._names(), {}
+        for begin in () if way is None else way.proposes:
+            name = next((one for one in names if one.startswith(begin)), begin)
+            wanted[begin] = self.thing_named(name)
         for row in self.added.rows:
-            if row.is_only_proposed:
+            # A line made anew costs the window time; one that would be the same stays.
+            if row.is_only_proposed and row.proposed not in wanted.values():
                 self.added.remove(row)
-        if way is None:
-            return
-        for begin in way.proposes:
+        for begin, thing in wanted.items():
             if not any(row.thing_name.startswith(begin) for row in self.added.rows):
-                name = next((one for one in self._names() if one.startswith(begin)), begin)
-                self.add_thing(self.thing_named(name), is_proposed=True)
+                self.add_thing(thing, is_proposed=True)
 
     def stops(self) -> list[QWidget]:
         """Give what Tab comes to, in order."""

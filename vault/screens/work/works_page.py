@@ -67,7 +67,9 @@ class WorksPage(QWidget):
         style.changed.connect(self.restyle)
 
     def show_works(self, works: Sequence[RecentWork]) -> None:
-        """Show the works done lately."""
+        """Show the works done lately; painted anew only where they are others than before."""
+        if tuple(works) == tuple(self._works):
+            return
         self._works = works
         self.model.show_rows(works, work_columns())
         self._pages.setCurrentIndex(_FULL if works else _EMPTY)
