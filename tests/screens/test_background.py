@@ -5,8 +5,10 @@ from __future__ import annotations
 import gc
 import sys
 import threading
+import time
 import weakref
 from collections.abc import Iterator
+from functools import partial
 
 import pytest
 from PySide6.QtCore import QEvent, QObject
@@ -70,6 +72,70 @@ def test_an_asker_that_is_gone_gets_no_answer(
     qtbot.wait(60)
     assert answers == []
     assert background.is_idle
+
+
+def test_a_question_is_told_once_nobody_wants_its_answer(
+    qtbot: QtBot, background: Background
+) -> None:
+    asker = background.asker(QObject(background))
+    ended: list[int] = []
+    answers: list[int] = []
+
+    def question(number: int, stopped: Stopped) -> int:
+        while not stopped():
+            time.sleep(0.001)
+        ended.append(number)
+        return number
+
+    asker.ask_while_wanted(partial(question, 1), answers.append)
+    asker.ask_while_wanted(partial(question, 2), answers.append)
+    qtbot.waitUntil(lambda: ended == [1])
+    assert asker.is_waiting
+    asker.forget()
+    qtbot.waitUntil(lambda: ended == [1, 2])
+    assert answers == []
+
+
+def test_what_is_reckoned_waits_while_the_window_or_a_question_is_busy(
+    qtbot: QtBot, background: Background
+) -> None:
+    gate = threading.Event()
+    looks: list[float] = []
+
+    def reckon(_progress: Progress, stopped: Stopped) -> None:
+        while not gate.is_set() and not stopped():
+            looks.append(time.monotonic())
+
+    background.run(reckon, lambda _: None, words="Reckoning", beside=True)
+    qtbot.waitUntil(lambda: len(looks) > 1_000)
+    began = time.monotonic()
+    while time.monotonic() < began + 0.15:
+        pass  # an event that takes its time
+    after = [one for one in looks if began + 0.02 < one < began + 0.14]
+    assert after == []
+    background.ask(lambda: time.sleep(0.15), print)
+    qtbot.wait(30)
+    count = len(looks)
+    qtbot.wait(60)
+    assert len(looks) - count < 10
+    gate.set()
+    qtbot.waitUntil(lambda: background.is_idle)
+
+
+def test_what_can_wait_does_so_while_somebody_uses_the_window(
+    qtbot: QtBot, background: Background
+) -> None:
+    done: list[str] = []
+
+    def settle(_progress: Progress, stopped: Stopped) -> str:
+        stopped()
+        return "settled"
+
+    background.ask(lambda: 1, print)
+    background.run(settle, done.append, words="Settling", beside=True, patiently=True)
+    qtbot.wait(300)
+    assert done == []
+    qtbot.waitUntil(lambda: done == ["settled"], timeout=5_000)
 
 
 def test_a_failed_question_reaches_whoever_asked(qtbot: QtBot, background: Background) -> None:
@@ -231,7 +297,7 @@ def test_a_cycle_put_aside_is_found_once_nobody_has_used_the_window_for_a_while(
     assert gone() is not None
     collector.collect_what_is_due()
     assert gone() is not None, "somebody has asked something just now"
-    background.asked_s -= 1_000
+    background._courtesy._used_s -= 1_000
     collector.collect_what_is_due()
     assert gone() is None
     assert gc.get_freeze_count() > 0

@@ -11,6 +11,7 @@ from vault.application.figures import reckon_all
 from vault.application.operations.recording import ActionStopped
 from vault.reckoning.accounts import book_balance
 from vault.store.backup import back_up
+from vault.store.garbage import let_go
 from vault.store.integrity import prove
 from vault.store.photos import folder_of, named_in, photo_faults, unnamed
 
@@ -67,14 +68,14 @@ def check_book(path: Path, progress: Progress | None = None) -> Report:
         return check(book, progress)
 
 
-def check(book: Book, progress: Progress | None = None) -> Report:
+def check(book: Book, progress: Progress | None = None, stopped: Stopped | None = None) -> Report:
     """Prove an open book; see `check_book`."""
     proof = prove(book.file, progress)
     photos, spare = ([], []) if proof.broken else _photos(book, progress)
     broken = list(proof.broken)
     findings: list[str] = []
     if not broken:
-        reckoned = reckon_all(book)
+        reckoned = reckon_all(book, stopped=stopped)
         findings = [finding.sentence for finding in reckoned.contents.findings]
         for metal in reckoned.contents.metals:
             balance = book_balance(reckoned.origins, reckoned.contents, metal)
@@ -83,6 +84,9 @@ def check(book: Book, progress: Progress | None = None) -> Report:
                     f"The balance of {metal} is out by {balance.difference} micrograms; what came "
                     "must be on hand, gone or unaccounted for."
                 )
+        records = reckoned.records()
+        del reckoned
+        let_go(records)
     return Report(
         proof.entries, proof.head.hex(), tuple(broken), (*findings, *spare), tuple(photos)
     )
@@ -112,10 +116,13 @@ def check_open(book: Book, progress: Progress, stopped: Stopped) -> Report:
 
     def going_on(done: int, of: int) -> None:
         if stopped():
-            raise ActionStopped("Stopped; the book was not checked to its end.")
+            raise ActionStopped
         progress(done, of)
 
-    return check(book, going_on)
+    try:
+        return check(book, going_on, stopped)
+    except ActionStopped as stop:
+        raise ActionStopped("Stopped; the book was not checked to its end.") from stop
 
 
 def back_up_open(book: Book, to: Path) -> list[str]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from datetime import date
 from enum import Enum
+from typing import TypeVar
 
 from vault.application.book import Book
 from vault.application.changes import Changes
@@ -25,6 +26,7 @@ from vault.reckoning.accounts import ownership
 from vault.reckoning.chief_sources import chief_sources
 from vault.reckoning.contents import Contents, LearnedFactor
 from vault.reckoning.micrograms import figures_of_item, micrograms
+from vault.reckoning.mixing import look_nowhere
 from vault.reckoning.origins import Origins
 from vault.reckoning.reckoner import Reckoner, ReckoningStopped, reckon
 from vault.reckoning.reported import Report, Settled, month_ends, reports, settlements
@@ -46,6 +48,9 @@ from vault.store.figures import (
     keep_reported,
     keep_reported_factors,
 )
+from vault.store.garbage import let_go
+
+T = TypeVar("T")
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -70,11 +75,16 @@ def work_out(
     step.done()
     if book.may_write:
         figures = figures_of(reckoned, book, step)
+        # Rows are worked out as they are written; stopped half way, all of it is taken back.
         with book.file.writing() as connection:
             keep_figures(connection, figures)
     # From here on there is nothing left to stop: those kept and those in mind are new together.
-    book.reckoned = reckoned
+    before, book.reckoned = book.reckoned, reckoned
     step.end()
+    if before is not None:
+        records = before.records()
+        del before
+        let_go(records)
     return Changes(figures=True)
 
 
@@ -105,16 +115,23 @@ def reckon_all(book: Book, *, at: date | None = None, stopped: Stopped | None = 
     Raises:
         ActionStopped: when asked to stop.
     """
-    shop, head = facts_of(book, at=at)
+    shop, head = facts_of(book, at=at, stopped=stopped)
     return reckoned_of(shop, head, stopped)
 
 
-def facts_of(book: Book, *, at: date | None = None) -> tuple[Shop, bytes]:
-    """Replay the facts, all of them or those up to a day, and give the head they lead to."""
+def facts_of(
+    book: Book, *, at: date | None = None, stopped: Stopped | None = None
+) -> tuple[Shop, bytes]:
+    """Replay the facts, all of them or those up to a day, and give the head they lead to.
+
+    Raises:
+        ActionStopped: when asked to stop.
+    """
+    steps = _Steps(None, stopped)
     shop = Shop()
     head = EMPTY_HEAD
     with book.file.reading() as connection:
-        for recorded in load_entries(connection):
+        for recorded in steps.over(load_entries(connection)):
             if at is not None and recorded.entry.when.day > at:
                 break
             shop.take(recorded.entry)
@@ -152,20 +169,20 @@ def are_fresh(book: Book) -> bool:
 def figures_of(reckoned: Reckoned, book: Book, step: _Steps) -> Figures:
     """Give everything that a reckoning leaves in the book."""
     contents, shop = reckoned.contents, reckoned.shop
-    stock = stock_of(shop.items.values(), contents)
+    stock = stock_of(step.over(shop.items.values()), contents)
     step.done()
     owners = {
         (metal, owner or ""): figure
         for metal in contents.metals
-        for owner, figure in _owners(reckoned, metal)
+        for owner, figure in _owners(reckoned, metal, step.look)
     }
     step.done()
     series = series_of(shop, contents)
     step.done()
     return Figures(
         state=FiguresState(reckoned.entry, reckoned.head, book.clock()),
-        contents=item_contents(contents, shop.items),
-        origins=item_origins(reckoned.origins, shop.items.values()),
+        contents=step.over(item_contents(contents, shop.items)),
+        origins=step.over(item_origins(reckoned.origins, shop.items.values(), step.look)),
         totals=_totals(stock),
         owners=owners,
         series=_points(series),
@@ -231,14 +248,28 @@ class _Steps:
         self._stopped = stopped
         self._at = 0
 
+    def look(self) -> None:
+        """Look whether the action should end, or pause there for a while.
+
+        Raises:
+            ActionStopped: when it is to end.
+        """
+        if self._stopped is not None and self._stopped():
+            raise ActionStopped("Stopped; the figures stay as they were.")
+
+    def over(self, rows: Iterable[T]) -> Iterator[T]:
+        """Give rows as they come, and look at each of them."""
+        for row in rows:
+            self.look()
+            yield row
+
     def done(self) -> None:
         """Note one more step done.
 
         Raises:
             ActionStopped: when the action is to end.
         """
-        if self._stopped is not None and self._stopped():
-            raise ActionStopped("Stopped; the figures stay as they were.")
+        self.look()
         self._at += 1
         if self._progress is not None:
             self._progress(min(self._at, _STEPS), _STEPS)
@@ -249,9 +280,14 @@ class _Steps:
             self._progress(_STEPS, _STEPS)
 
 
-def _owners(reckoned: Reckoned, metal: str) -> Iterator[tuple[str | None, Figure]]:
-    drawn = reckoned.origins.drawn_from(reckoned.contents, metal)
-    told = ownership(reckoned.origins, reckoned.contents, metal, drawn)
+def _owners(
+    reckoned: Reckoned, metal: str, look: Callable[[], None]
+) -> Iterator[tuple[str | None, Figure]]:
+    origins = reckoned.origins
+    look()
+    drawn = origins.drawn_from(reckoned.contents, metal, look=look)
+    look()
+    told = ownership(origins, reckoned.contents, metal, drawn)
     yield "*owed", told.owed
     yield "*ours", told.ours
     yield "*unclear", told.unclear
@@ -267,10 +303,12 @@ def item_contents(contents: Contents, tags: Iterable[str]) -> Iterator[tuple[str
             yield tag, metal, figure
 
 
-def item_origins(origins: Origins, items: Iterable[Item]) -> Iterator[ItemOrigin]:
+def item_origins(
+    origins: Origins, items: Iterable[Item], look: Callable[[], None] = look_nowhere
+) -> Iterator[ItemOrigin]:
     """Give what is kept of the origins of items; those used up are left out."""
     here = [item.tag for item in items if item.state is not State.USED]
-    for tag, chief in chief_sources(origins, here).items():
+    for tag, chief in chief_sources(origins, here, look).items():
         yield ItemOrigin(
             tag=tag,
             owner="*unclear" if chief.owner is None else chief.owner,

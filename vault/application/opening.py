@@ -24,6 +24,7 @@ from vault.application.zones import zone_of_this_machine
 from vault.core.errors import VaultError
 from vault.store.entries import last_number, load_entry
 from vault.store.errors import BookInUse, BookReadOnly
+from vault.store.garbage import let_go
 from vault.store.photos import folder_of
 
 Progress = Callable[[int, int], None]
@@ -105,8 +106,12 @@ def _read_terms(book: Book) -> None:
 
 
 def close(book: Book) -> None:
-    """Let the file go."""
+    """Let the file go, and what was worked out of it."""
     book.close()
+    if book.reckoned is not None:
+        records = book.reckoned.records()
+        book.reckoned = None
+        let_go(records)
 
 
 def sign(book: Book, operator: str) -> None:
@@ -155,7 +160,7 @@ def bring_up_to_date(book: Book, progress: Progress, stopped: Stopped) -> Change
     """
     if book.reckoned is None and are_fresh(book):
         progress(0, 1)
-        book.reckoned = reckon_all(book)
+        book.reckoned = reckon_all(book, stopped=stopped)
         return Changes(figures=True)
     return work_out(book, progress, stopped)
 

@@ -47,6 +47,11 @@ class Reckoned:
     )
     _drawn: dict[str, DrawnParts] = field(default_factory=dict, compare=False, repr=False)
 
+    def records(self) -> list[object]:
+        """Give the very many records that it holds, one beside the other, to be let go of."""
+        records = self.shop.records() + list(self.flow.works.values())
+        return records + (self.reckoner.records() if self.reckoner is not None else [])
+
     @property
     def origins(self) -> Origins:
         """Where all metal came from and went; worked out when it is first asked for."""

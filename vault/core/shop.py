@@ -90,6 +90,10 @@ class Shop:
         other.last_number = self.last_number
         return other
 
+    def records(self) -> list[object]:
+        """Give the very many records that it holds, one beside the other."""
+        return [*self.items.values(), *self.entries.values(), *self.lots.values()]
+
     def after(self, entries: Sequence[Entry]) -> Shop:
         """Give the shop after some more entries; this one stays as it is.
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from vault.reckoning.edges import GROSS, NOBODY, Source, SourceKind
-from vault.reckoning.mixing import EMPTY, MIXED, Mixing
+from vault.reckoning.mixing import EMPTY, MIXED, Look, Mixing, look_nowhere
 from vault.reckoning.origins import Origins
 
 LEAST_SHARE = 1e-4
@@ -41,12 +41,19 @@ class ChiefSources:
     owner_share: float
 
 
-def chief_sources(origins: Origins, tags: Iterable[str]) -> dict[str, ChiefSources]:
+def chief_sources(
+    origins: Origins, tags: Iterable[str], look: Look = look_nowhere
+) -> dict[str, ChiefSources]:
     """Give the chief sources of each item.
 
     An item as it was received is its lot's, whatever it holds. Another goes by the metals of which
     it is known how much there is; failing that by those that it may hold, each counting alike; and
     failing that by weight, without what was added. One of which nothing can be said is left out.
+
+    Args:
+        origins: where everything came from.
+        tags: of the items.
+        look: called time and again; it may end the walk by raising.
     """
     edges = origins.edges
     found: dict[str, ChiefSources] = {}
@@ -62,22 +69,25 @@ def chief_sources(origins: Origins, tags: Iterable[str]) -> dict[str, ChiefSourc
     guessed: dict[int, list[Part]] = {}
     for metal in origins.metals:
         mixing = origins.mixing(metal)
-        for node, shares in _Walk(mixing, wanted).mixtures():
+        for node, shares in _Walk(mixing, wanted, look).mixtures():
             if not mixing.known[node]:
                 guessed.setdefault(node, []).append((1.0, mixing, shares))
             elif mixing.grams[node] > 0:
                 known.setdefault(node, []).append((mixing.grams[node], mixing, shares))
     parts = guessed | known
-    parts |= _by_weight(origins, wanted - parts.keys())
-    return found | {edges.tags[node]: _chief(some) for node, some in parts.items()}
+    parts |= _by_weight(origins, wanted - parts.keys(), look)
+    for node, some in parts.items():
+        look()
+        found[edges.tags[node]] = _chief(some)
+    return found
 
 
-def _by_weight(origins: Origins, wanted: set[int]) -> dict[int, list[Part]]:
+def _by_weight(origins: Origins, wanted: set[int], look: Look) -> dict[int, list[Part]]:
     if not wanted or not origins.can_weigh:
         return {}
     mixing = origins.mixing(GROSS)
     found: dict[int, list[Part]] = {}
-    for node, shares in _Walk(mixing, wanted).mixtures():
+    for node, shares in _Walk(mixing, wanted, look).mixtures():
         kept = {
             number: share
             for number, share in shares.items()
@@ -93,8 +103,9 @@ def _by_weight(origins: Origins, wanted: set[int]) -> dict[int, list[Part]]:
 class _Walk:
     """Carries mixtures along the works; negative keys are the sums of one owner's small parts."""
 
-    def __init__(self, mixing: Mixing, wanted: set[int]) -> None:
+    def __init__(self, mixing: Mixing, wanted: set[int], look: Look) -> None:
         self.mixing = mixing
+        self.look = look
         self.wanted = wanted
         owners = [one.owner for one in mixing.sources]
         first: dict[str | None, int] = {}
@@ -108,6 +119,7 @@ class _Walk:
         made: dict[int, Shares] = {}
         left: dict[int, int] = {}
         for work, outs in enumerate(edges.outs):
+            self.look()
             end = self.mixing.ends[work]
             if end == EMPTY:
                 continue

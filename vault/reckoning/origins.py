@@ -30,7 +30,7 @@ from vault.reckoning.edges import (
     SourceKind,
     edges_of,
 )
-from vault.reckoning.mixing import DrawnParts, Mixing, mixing_of, scatter
+from vault.reckoning.mixing import DrawnParts, Look, Mixing, look_nowhere, mixing_of, scatter
 
 # Enough to tell an uncertainty to 7 % (1/√(2·100)), which is better than its second digit needs.
 DRAWS = 100
@@ -168,12 +168,14 @@ class Origins:
         """Prepare draws of all contents, shape (draws, items), for the questions below."""
         return DrawnParts(self.mixing(metal), draws)
 
-    def drawn_from(self, contents: Contents, metal: str, count: int = DRAWS) -> DrawnParts:
+    def drawn_from(
+        self, contents: Contents, metal: str, count: int = DRAWS, look: Look = look_nowhere
+    ) -> DrawnParts:
         """Draw all contents of a metal, the same in every run, for the questions below."""
         draws = contents.draws(metal, count, SEED)
         places = contents.places(self.edges.tags)
         u_g = contents.balances[metal].uncertainties[places]
-        return DrawnParts(self.mixing(metal), draws[:, places], u_g)
+        return DrawnParts(self.mixing(metal), draws[:, places], u_g, look)
 
     def of_item(self, tag: str, metal: str, drawn: DrawnParts | None = None) -> list[Share]:
         """Give the sources of an item's metal, largest first, what is not known last.

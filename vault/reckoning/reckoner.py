@@ -16,7 +16,7 @@ import numpy as np
 from vault.core.flow import Flow, Work
 from vault.core.items import Item
 from vault.core.metals import ALL_SYMBOLS
-from vault.reckoning.contents import Contents
+from vault.reckoning.contents import Contents, MetalBalance
 from vault.reckoning.diagnosis import diagnose
 from vault.reckoning.facts import Facts, facts_of
 from vault.reckoning.families import solve_metals
@@ -103,7 +103,7 @@ class Reckoner:
         standing.slots.add(flow.items)
         self._take(standing, flow.items.values(), flow.works.values(), ticker)
         self._standing = standing
-        return self._contents()
+        return self._contents(ticker)
 
     def update(
         self, flow: Flow, touched: Iterable[str], *, stopped: Stopped | None = None
@@ -139,16 +139,21 @@ class Reckoner:
             key=lambda item: (item.made_by, standing.slots.slot_of[item.tag]),
         )
         works = {work.number: work for item in items for work in _works_at(flow, item)}
-        self._take(
-            standing, items, [works[number] for number in sorted(works)], _Ticker(None, stopped)
-        )
-        return self._contents()
+        ticker = _Ticker(None, stopped)
+        self._take(standing, items, [works[number] for number in sorted(works)], ticker)
+        return self._contents(ticker)
 
     def family_of(self, tags: Iterable[str]) -> set[str]:
         """Give all items that hang together with these, as far as they are known."""
         standing = self._standing
         names = {standing.component_of[tag] for tag in tags if tag in standing.component_of}
         return {tag for name in names for tag in standing.components[name]}
+
+    def records(self) -> list[object]:
+        """Give the very many records that it holds, one beside the other."""
+        standing = self._standing
+        families = [one for book in standing.metals.values() for one in book.families.values()]
+        return [*families, *standing.components.values()]
 
     def _take(
         self, standing: _Standing, items: Iterable[Item], works: Iterable[Work], ticker: _Ticker
@@ -173,7 +178,7 @@ class Reckoner:
                     book = standing.metals[solved.metal] = MetalBook(solved.metal)
                 book.take(solved, slots)
 
-    def _contents(self) -> Contents:
+    def _contents(self, ticker: _Ticker) -> Contents:
         standing = self._standing
         slots = standing.slots
         count = len(slots)
@@ -181,13 +186,14 @@ class Reckoner:
             (one for some in standing.shortfalls.values() for one in some),
             key=lambda one: (one.entries, one.tags),
         )
+        balances: dict[str, MetalBalance] = {}
         with one_thread():
             tests = sum(book.tests for book in standing.metals.values())
-            balances = {
-                metal: standing.metals[metal].solved(count, self.guesses, tests)
-                for metal in ALL_SYMBOLS
-                if metal in standing.metals and standing.metals[metal].families
-            }
+            for metal in ALL_SYMBOLS:
+                if metal in standing.metals and standing.metals[metal].families:
+                    ticker()
+                    balances[metal] = standing.metals[metal].solved(count, self.guesses, tests)
+        ticker()
         return Contents(
             tags=slots.tags(),
             place_of=slots.view(),

@@ -15,15 +15,19 @@ import time
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, Qt, Signal
+
+from vault.screens.courtesy import Courtesy
 
 T = TypeVar("T")
 
 # How much of an operation is done, and of how much.
 Progress = Callable[[int, int], None]
-# Whether the reader asked to stop; an operation looks at it between its steps.
+# Whether the reader asked to stop; an operation looks at it between its steps, and pauses there
+# while the window is busy: the more often, the less it is felt.
 Stopped = Callable[[], bool]
 
 _READERS = 2
@@ -32,6 +36,8 @@ _BETWEEN_REPORTS_S = 0.05
 # window's thread gives the lock away at nearly every call of Qt; at Python's own 5 ms, drawing a
 # table beside a reckoning took seconds. Two threads that both reckon lose some 10 % by it.
 _TURN_S = 0.00005
+# How long in all, and in what steps, something waits for whoever uses the window.
+_PATIENCE_S, _STEP_S = 30.0, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,15 +78,24 @@ class Run(QObject):
     progressed = Signal(object)
     ended = Signal()
 
-    def __init__(self, words: str, parent: QObject) -> None:
+    def __init__(
+        self, words: str, courtesy: Courtesy, parent: QObject, patience_s: float = 0.0
+    ) -> None:
         super().__init__(parent)
         self.words = words
+        self._courtesy = courtesy
+        self._patience_s = patience_s
         self._stop = threading.Event()
 
-    @property
-    def stopped(self) -> Stopped:
-        """What the operation asks between its steps; safe in any thread."""
-        return self._stop.is_set
+    def stopped(self) -> bool:
+        """Tell the operation, between its steps, whether to stop; it gives way to the window."""
+        if not self._stop.is_set():
+            self._courtesy.give_way()
+        # What can wait lets somebody type to the end, within reason.
+        while self._patience_s > 0.0 and self._courtesy.is_in_use and not self._stop.is_set():
+            self._stop.wait(_STEP_S)
+            self._patience_s -= _STEP_S
+        return self._stop.is_set()
 
     def stop(self) -> None:
         """Ask the operation to stop at its next step."""
@@ -94,9 +109,6 @@ class Background(QObject):
         started: a `Run` began; a quiet one that begins to tell how far it is.
         work_done: an operation is through; its answer is handed over next.
         failed: an error that nobody else took.
-
-    Attributes:
-        asked_s: when something was last asked or run, by the monotonic clock.
     """
 
     started = Signal(object)
@@ -111,7 +123,7 @@ class Background(QObject):
         self._reckoner = ThreadPoolExecutor(1, thread_name_prefix="reckoner")
         self._awaited: dict[int, _Awaited] = {}
         self._numbers = itertools.count(1)
-        self.asked_s = time.monotonic()
+        self._courtesy = Courtesy(self)
         self._is_closed = False
         sys.setswitchinterval(_TURN_S)
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
@@ -120,6 +132,11 @@ class Background(QObject):
     def is_idle(self) -> bool:
         """Whether nothing is awaited."""
         return not self._awaited
+
+    @property
+    def unused_s(self) -> float:
+        """How long nobody has asked or recorded anything."""
+        return self._courtesy.unused_s
 
     @property
     def is_at_work(self) -> bool:
@@ -133,12 +150,13 @@ class Background(QObject):
         on_failure: Callable[[BaseException], None] | None = None,
     ) -> int:
         """Ask a reader; `then` gets the answer in the window's thread. Gives a number to forget."""
-        number = self._next_number()
+        self._courtesy.note_use()
+        number = next(self._numbers)
         if self._is_closed:
             # A window on its way out may still ask; nobody is left to be answered.
             return number
         self._awaited[number] = _Awaited(then, on_failure)
-        self._awaited[number].future = self._readers.submit(self._answer, number, question)
+        self._awaited[number].future = self._readers.submit(self._ask, number, question)
         return number
 
     def run(
@@ -150,6 +168,7 @@ class Background(QObject):
         on_failure: Callable[[BaseException], None] | None = None,
         quietly: bool = False,
         beside: bool = False,
+        patiently: bool = False,
     ) -> Run:
         """Have the writer do an operation, one after the other.
 
@@ -160,9 +179,12 @@ class Background(QObject):
             on_failure: gets what it raised, in the window's thread.
             quietly: nobody is shown that it began, until it tells how far it is.
             beside: the reckoner does it, and the writer stays free.
+            patiently: between its steps it waits while somebody uses the window.
         """
-        number = self._next_number()
-        run = Run(words, self)
+        number = next(self._numbers)
+        if not beside:
+            self._courtesy.note_use()
+        run = Run(words, self._courtesy, self, _PATIENCE_S if patiently else 0.0)
         self._awaited[number] = _Awaited(then, on_failure, run=run, is_quiet=quietly)
         job = _Job(operation, run.stopped, _Throttled(self._reported.emit, number))
         thread = self._reckoner if beside else self._writer
@@ -192,9 +214,9 @@ class Background(QObject):
         self._writer.shutdown(wait=True, cancel_futures=True)
         self._reckoner.shutdown(wait=True, cancel_futures=True)
 
-    def _next_number(self) -> int:
-        self.asked_s = time.monotonic()
-        return next(self._numbers)
+    def _ask(self, number: int, question: Callable[[], object]) -> None:
+        with self._courtesy.question():
+            self._answer(number, question)
 
     def _answer(self, number: int, question: Callable[[], object]) -> None:
         """Run in a worker: hand over whatever comes of it, bugs too, so that none is lost."""
@@ -241,6 +263,7 @@ class Asker(QObject):
         super().__init__(parent)
         self._background = background
         self._number: int | None = None
+        self._unwanted = threading.Event()
         self.destroyed.connect(_Forgetting(self._forget_number))
 
     @property
@@ -270,11 +293,23 @@ class Asker(QObject):
 
         self._number = self._background.ask(question, answered, failed)
 
+    def ask_while_wanted(
+        self,
+        question: Callable[[Stopped], T],
+        then: Callable[[T], None],
+        on_failure: Callable[[BaseException], None] | None = None,
+    ) -> None:
+        """Ask what may take long; it is told to stop once nobody wants its answer any more."""
+        unwanted = threading.Event()
+        self.ask(partial(question, unwanted.is_set), then, on_failure)
+        self._unwanted = unwanted
+
     def forget(self) -> None:
         """Want no answer any more."""
         self._forget_number()
 
     def _forget_number(self) -> None:
+        self._unwanted.set()
         if self._number is not None:
             self._background.forget(self._number)
             self._number = None

@@ -283,6 +283,7 @@ class Desk(QObject):
             on_failure=partial(self._on_second_failed, book),
             quietly=True,
             beside=True,
+            patiently=True,
         )
 
     def _on_settled(self, book: object, changes: object) -> None:
@@ -303,6 +304,7 @@ class Desk(QObject):
             words="Looking back at what was known at the time …",
             on_failure=partial(self._on_second_failed, book),
             beside=True,
+            patiently=True,
         )
 
     def _on_looked_back(self, changes: object) -> None:

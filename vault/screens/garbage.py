@@ -13,7 +13,6 @@ used the window for a quarter of an hour.
 from __future__ import annotations
 
 import gc
-import time
 
 from PySide6.QtCore import QObject, QTimer
 
@@ -49,7 +48,7 @@ class CycleCollector(QObject):
         if self._background.is_at_work:
             self._put_aside()
             return
-        if self._has_put_aside and time.monotonic() - self._background.asked_s > _UNUSED_S:
+        if self._has_put_aside and self._background.unused_s > _UNUSED_S:
             self.collect_everything()
             return
         counts, thresholds = gc.get_count(), gc.get_threshold()

@@ -114,7 +114,7 @@ def keep_figures(connection: Connection, figures: Figures) -> None:
     """Put these figures in the place of all that were there."""
     for table in FIGURE_TABLES:
         connection.exec_driver_sql(f"DELETE FROM {table.name}")
-    ids: dict[str, int] = dict(connection.exec_driver_sql("SELECT tag, id FROM item").all())
+    ids = _ids_by_tag(connection)
     _keep_contents(connection, figures.contents, figures.origins, ids)
     _keep_totals(connection, figures)
     _keep_series(connection, figures)
@@ -147,6 +147,11 @@ def change_contents(
     for name in ("content", "item_origin"):
         put_many(connection, f"DELETE FROM {name} WHERE item = ?", ((one,) for one in ids.values()))
     _keep_contents(connection, contents, origins, ids)
+
+
+def _ids_by_tag(connection: Connection) -> dict[str, int]:
+    """Give the ids of all items; row by row, since at one go they would hold every other thread."""
+    return {tag: one for tag, one in connection.exec_driver_sql("SELECT tag, id FROM item")}  # noqa: C416  as told above
 
 
 def _keep_contents(
@@ -260,7 +265,7 @@ def keep_reported(
             if one.fine_ug is not None
         ),
     )
-    ids: dict[str, int] = dict(connection.exec_driver_sql("SELECT tag, id FROM item").all())
+    ids = _ids_by_tag(connection)
     put_many(
         connection,
         "INSERT OR IGNORE INTO reported_content (item, metal, day, fine_ug, u_ug) "

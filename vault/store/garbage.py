@@ -6,8 +6,6 @@ import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from vault.core.shop import Shop
-
 
 @contextmanager
 def no_search_for_cycles() -> Iterator[None]:
@@ -25,12 +23,11 @@ def no_search_for_cycles() -> Iterator[None]:
             gc.enable()
 
 
-def let_go(shop: Shop) -> None:
-    """Give up a large shop record by record.
+def let_go(records: list[object]) -> None:
+    """Give very many records up one by one; nobody else may hold them any more.
 
-    Dropped as a whole it is taken apart in one piece, in which no other thread, the window's
+    Dropped as a whole they are taken apart in one piece, in which no other thread, the window's
     among them, comes to its turn.
     """
-    for records in (shop.items, shop.entries, shop.containers, shop.lots):
-        while records:
-            records.popitem()
+    while records:
+        records.pop()

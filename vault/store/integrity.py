@@ -5,7 +5,7 @@ Every fault is told; the proof never stops at the first.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -69,7 +69,9 @@ def prove(book: BookFile, progress: Progress | None = None) -> Proof:
         told = getattr(trouble, "orig", None) or trouble
         chain.broken.append(f"The file cannot be read as a book: {told}.")
     finally:
-        let_go(chain.shop)
+        records = chain.shop.records()
+        chain.shop = Shop()
+        let_go(records)
     return Proof(chain.entries, chain.head, tuple(dict.fromkeys(chain.broken)))
 
 
@@ -289,13 +291,20 @@ def _first_receipt(shop: Shop, received_by: list[int]) -> tuple[int, int]:
 
 def _differences(
     table: str,
-    expected: Mapping[Any, tuple[object, ...]],
-    found: Mapping[Any, tuple[object, ...]],
+    expected: dict[Any, tuple[object, ...]],
+    found: dict[Any, tuple[object, ...]],
 ) -> Iterator[str]:
+    """Tell what is not as expected; both are taken apart by it, row by row (see `let_go`)."""
+    different: list[Any] = []
+    while expected:
+        name, row = expected.popitem()
+        if found.pop(name, None) != row:
+            different.append(name)
+    while found:
+        different.append(found.popitem()[0])
     # In a file whose tables were swapped, numbers and words stand where one of them belongs.
-    for name in sorted(expected.keys() | found.keys(), key=str):
-        if expected.get(name) != found.get(name):
-            yield (
-                f"The table “{table}” does not say of {name} what a replay of the daybook gives; "
-                "it can be made anew from the daybook."
-            )
+    for name in sorted(different, key=str):
+        yield (
+            f"The table “{table}” does not say of {name} what a replay of the daybook gives; "
+            "it can be made anew from the daybook."
+        )

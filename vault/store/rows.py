@@ -38,7 +38,8 @@ _PROCESSES: dict[str, Process | None] = {
 _ENTRY_NUMBER = itemgetter(0)
 # Rows lie sorted by symbol; a line says its metals in the order of the daybook's columns.
 _METAL_ORDER = {symbol: place for place, symbol in enumerate(ALL_SYMBOLS)}
-_BATCH = 20_000
+# Larger ones are no quicker, and hold every other thread while they are handed over.
+_BATCH = 1_000
 
 
 def put_many(connection: Connection, statement: str, rows: Iterable[tuple[object, ...]]) -> None:
