@@ -315,6 +315,8 @@ class InventedShop:
         figures_of: up to which entry the figures stand; None before they are worked out.
         is_due: whether it says that figures are due.
         slow_s: how long each answer takes.
+        index_takes_s, was_stopped: how long it takes to tell which items there are, and whether
+            that was stopped.
     """
 
     rows: list[ItemRow] = field(default_factory=few_items)
@@ -323,6 +325,8 @@ class InventedShop:
     findings: int = 2
     is_due: bool = False
     slow_s: float = 0.0
+    index_takes_s: float = 0.0
+    was_stopped: bool = False
     asked: list[object] = field(default_factory=list)
     closed: list[object] = field(default_factory=list)
     signed: list[object] = field(default_factory=list)
@@ -347,8 +351,14 @@ class InventedShop:
             self.last_entry,
         )
 
-    def item_index(self, book: object, query: ItemQuery) -> ItemIndex:
+    def item_index(
+        self, book: object, query: ItemQuery, stopped: Callable[[], bool] = bool
+    ) -> ItemIndex:
         time.sleep(self.slow_s)
+        until = time.monotonic() + self.index_takes_s
+        while time.monotonic() < until and not stopped():
+            time.sleep(0.005)
+        self.was_stopped |= stopped()
         self.asked.append(query)
         rows = [row for row in self.rows if _is_shown(row, query)]
         rows.sort(

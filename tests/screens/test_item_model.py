@@ -31,7 +31,7 @@ from vault.screens.safe.screen import first_page
 
 def model_of(shop: InventedShop, query: ItemQuery | None = None) -> ItemModel:
     model = ItemModel(HouseStyle())
-    page = first_page(shop.questions(), "book", query or ItemQuery())
+    page = first_page(shop.questions(), "book", query or ItemQuery(), bool)
     model.show_index(page.index, page.rows, page.today)
     return model
 

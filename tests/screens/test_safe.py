@@ -283,6 +283,39 @@ def test_groups_and_what_is_shown_are_chosen_from_menus(
     assert (GroupBy.FORM, Showing.ALL, "Au") in asked
 
 
+def test_an_order_that_takes_long_is_told_and_can_be_stopped(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    safe = safe_of(window)
+    before, count = tags(safe), safe.tools.count.text()
+    shop.index_takes_s = 20.0
+    pick(safe.tools.findChildren(Choice)[0], "lot")
+    qtbot.waitUntil(safe.tools.stop_button.isVisible)
+    assert safe.tools.count.text() == "looking through all items …"
+    assert tags(safe) == before
+    qtbot.mouseClick(safe.tools.stop_button, Qt.MouseButton.LeftButton)
+    assert not safe.tools.stop_button.isVisible()
+    assert safe.tools.count.text() == count
+    assert safe.tools.group_by is GroupBy.PLACE
+    qtbot.waitUntil(lambda: shop.was_stopped)
+    assert tags(safe) == before
+
+
+def test_what_nobody_waits_for_any_more_is_stopped(
+    qtbot: QtBot, window: MainWindow, shop: InventedShop
+) -> None:
+    safe = safe_of(window)
+    group = safe.tools.findChildren(Choice)[0]
+    shop.index_takes_s = 20.0
+    pick(group, "lot")
+    qtbot.waitUntil(safe.tools.stop_button.isVisible)
+    shop.index_takes_s = 0.0
+    pick(group, "form")
+    qtbot.waitUntil(lambda: shop.was_stopped)
+    qtbot.waitUntil(lambda: safe.model.query.group_by is GroupBy.FORM)
+    assert not safe.tools.stop_button.isVisible()
+
+
 def test_a_title_sorts_and_a_second_click_turns_it_round(
     qtbot: QtBot, window: MainWindow, shop: InventedShop
 ) -> None:

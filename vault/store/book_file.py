@@ -9,7 +9,7 @@ by a write loses the other writer's change.
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -38,6 +38,8 @@ FORMAT = 3
 REVISION = "0003"
 SUFFIX = ".shop"
 
+# Steps of SQLite's machine between two looks whether a question is still wanted: some milliseconds.
+_STEPS_BETWEEN_LOOKS = 100_000
 _PRAGMAS = (
     "synchronous=FULL",
     "foreign_keys=ON",
@@ -139,18 +141,25 @@ class BookFile:
             self._lock.release()
 
     @contextmanager
-    def reading(self) -> Iterator[Connection]:
-        """Give one consistent view of the book, whatever is written meanwhile."""
+    def reading(self, stopped: Callable[[], bool] | None = None) -> Iterator[Connection]:
+        """Give one consistent view of the book, whatever is written meanwhile.
+
+        Args:
+            stopped: asked some hundred times a second; once it says yes, what is read just then
+                ends with an error of the driver's.
+        """
         self._insist_on_open()
         with told_plainly(self.path), self._engine.connect() as connection:
             connection.execution_options(sqlite_begin="DEFERRED")
             wire = _on_the_wire(connection)
             # A question that changes something is a fault of ours, and fails here.
             wire.execute("PRAGMA query_only=ON")
+            wire.set_progress_handler(stopped, _STEPS_BETWEEN_LOOKS)
             try:
                 with connection.begin():
                     yield connection
             finally:
+                wire.set_progress_handler(None, 0)
                 wire.execute("PRAGMA query_only=OFF")
 
     @contextmanager

@@ -298,6 +298,23 @@ def test_threads_of_one_program_write_in_turn(book: BookFile) -> None:
     assert counts == list(range(3, 83))
 
 
+def test_a_question_that_nobody_wants_any_more_ends(book: BookFile) -> None:
+    endless = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT max(i) FROM n"
+    looked: list[int] = []
+
+    def stopped() -> bool:
+        looked.append(1)
+        return len(looked) > 3
+
+    with (
+        pytest.raises(sqlalchemy.exc.DBAPIError, match="interrupted"),
+        book.reading(stopped) as connection,
+    ):
+        connection.exec_driver_sql(endless)
+    with book.reading() as connection:
+        assert connection.exec_driver_sql("SELECT count(*) FROM entry").scalar() == 0
+
+
 def test_a_book_open_for_reading_refuses_to_be_written_in(book: BookFile) -> None:
     with closing(BookFile.open(book.path, writing=False)) as second:
         assert not second.may_write

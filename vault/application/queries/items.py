@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
 
@@ -61,10 +61,15 @@ class NoSuchItem(VaultError):
     """A tag that names nothing in the book."""
 
 
-def item_index(book: Book, query: ItemQuery) -> ItemIndex:
-    """Give the groups and the ids of all items that a query wants, or of the first of them."""
+def item_index(
+    book: Book, query: ItemQuery, stopped: Callable[[], bool] | None = None
+) -> ItemIndex:
+    """Give the groups and the ids of all items that a query wants, or of the first of them.
+
+    Once `stopped` says yes, it ends with an error of the driver's.
+    """
     wanted = _wanted(query)
-    with book.file.reading() as connection:
+    with book.file.reading(stopped) as connection:
         found = grouped(connection, wanted, query.most)
         metals = metals_kept(connection)
         few = found.is_whole and len(found.ids) <= _MOST_ITEMS_WITH_GROUP_DOUBTS

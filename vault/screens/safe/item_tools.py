@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
-from vault.application.queries.answers.items import GroupBy, Showing
+from vault.application.queries.answers.items import GroupBy, ItemQuery, Showing
 from vault.core.metals import ALL_SYMBOLS, SYMBOLS
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size
@@ -40,10 +40,12 @@ class ItemTools(QWidget):
 
     Signals:
         changed: something else was chosen.
+        stopped: the reader does not wait for the items any longer.
         columns_changed: the titles of the columns that are hidden now.
     """
 
     changed = Signal()
+    stopped = Signal()
     columns_changed = Signal(object)
 
     def __init__(self, style: HouseStyle, parent: QWidget | None = None) -> None:
@@ -56,6 +58,11 @@ class ItemTools(QWidget):
         for choice in (self._group, self._showing, self._metal):
             choice.chosen.connect(self.changed)
         self.count = label(kind="soft", size=Size.SECOND)
+        self.stop_button = QPushButton("Stop")
+        self.stop_button.setProperty("kind", "link")
+        self.stop_button.setToolTip("Show what was shown before")
+        self.stop_button.clicked.connect(self.stopped)
+        self.stop_button.hide()
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 10, 12, 8)
         row.setSpacing(8)
@@ -65,6 +72,7 @@ class ItemTools(QWidget):
         row.addWidget(self._metal)
         row.addWidget(self.columns)
         row.addWidget(self.count)
+        row.addWidget(self.stop_button)
         row.addStretch(1)
         row.addWidget(MarkLegend(style))
 
@@ -82,6 +90,17 @@ class ItemTools(QWidget):
     def metal(self) -> str:
         """Which metal they must hold; empty for any."""
         return str(self._metal.value)
+
+    def show_query(self, query: ItemQuery) -> None:
+        """Show what a query asks for, without telling."""
+        self._group.choose(query.group_by)
+        self._showing.choose(query.showing)
+        self._metal.choose(query.metal)
+
+    def count_items(self, words: str, *, waits: bool = False) -> None:
+        """Say how many items there are, or that they are looked for, which may be stopped."""
+        self.count.setText(words)
+        self.stop_button.setVisible(waits)
 
     def show_everything(self) -> None:
         """Show items that are gone as well, as the one looked for is."""

@@ -15,6 +15,7 @@ from vault.application.queries.answers.items import (
 )
 from vault.application.queries.answers.safe import Safe
 from vault.application.queries.answers.series import Series
+from vault.screens.background import Stopped
 from vault.screens.numbers import Numbers
 
 
@@ -24,7 +25,7 @@ class SafeQuestions:
 
     Attributes:
         safe: the cards, the worth and the number of findings.
-        item_index: which items answer a query, in groups and order.
+        item_index: which items answer a query, in groups and order; it may be stopped.
         item_rows: the rows of these ids, in this order.
         item_detail: all about the item of a tag, told in the reader's number style.
         stock_series: stock of a metal over time.
@@ -32,7 +33,7 @@ class SafeQuestions:
     """
 
     safe: Callable[[object], Safe]
-    item_index: Callable[[object, ItemQuery], ItemIndex]
+    item_index: Callable[[object, ItemQuery, Stopped], ItemIndex]
     item_rows: Callable[[object, array[int]], Sequence[ItemRow]]
     item_detail: Callable[[object, str, Numbers], ItemDetail]
     stock_series: Callable[[object, str], Series]

@@ -19,7 +19,7 @@ from vault.application.queries.answers.items import (
     ItemRow,
 )
 from vault.application.queries.answers.safe import Safe
-from vault.screens.background import Background
+from vault.screens.background import Background, Stopped
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP
@@ -40,6 +40,9 @@ from vault.screens.widgets.empty import EmptyState
 from vault.screens.words import items as items_words
 
 _CHOICE_PAUSE_MS = 60
+# So long an answer may take before it is said that it takes long.
+_PATIENCE_MS = 300
+_LOOKING = "looking through all items …"
 _ITEMS, _NO_ITEMS = 0, 1
 _FULL, _EMPTY = 0, 1
 _STOCK_IS_OPEN = "stock_over_time"
@@ -80,6 +83,9 @@ class SafeScreen(Screen):
         self._choice_pause = QTimer(self)
         self._choice_pause.setSingleShot(True)
         self._choice_pause.setInterval(_CHOICE_PAUSE_MS)
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(_PATIENCE_MS)
         self._lay_out(commands)
         self._connect(commands)
 
@@ -138,6 +144,8 @@ class SafeScreen(Screen):
         commands["trace"].triggered.connect(self._on_trace_triggered)
         commands["print_tag"].triggered.connect(self._on_print_tag_triggered)
         self._choice_pause.timeout.connect(self._ask_for_detail)
+        self._patience.timeout.connect(self._on_patience_over)
+        self.tools.stopped.connect(self._on_tools_stopped)
         self.stock.open(wide=self._choices.flag(_STOCK_IS_OPEN))
         self.stock.opened.connect(self._on_stock_opened)
         self._style.changed.connect(self._on_style_changed)
@@ -193,9 +201,11 @@ class SafeScreen(Screen):
 
     def _ask_for_items(self, query: ItemQuery) -> None:
         self._ask_rows.forget()
-        self._ask_index.ask(
+        self._ask_index.ask_while_wanted(
             partial(first_page, self._questions, self.book, query), self._on_index_answered
         )
+        if self.model.query != self._query:
+            self._patience.start()
 
     def _ask_for_detail(self) -> None:
         if self.book is not None and self._wanted_tag:
@@ -218,17 +228,22 @@ class SafeScreen(Screen):
 
     def _on_index_answered(self, answer: FirstPage) -> None:
         index = answer.index
+        self._patience.stop()
         self.model.show_index(index, answer.rows, answer.today)
         self.tools.columns.offer(self.model.offered)
+        self._count()
         number = self.model.item_count
-        told = items_words(number, self._style.numbers.count(number)) if index.is_whole else "…"
-        self.tools.count.setText(told)
         self._items_or_words.setCurrentIndex(_ITEMS if number else _NO_ITEMS)
         if not number:
             self._no_items.say(*no_items_words(index.query))
         self._choose_again()
         if not index.is_whole:
             self._ask_for_items(self._query)
+
+    def _count(self) -> None:
+        number = self.model.item_count
+        told = items_words(number, self._style.numbers.count(number))
+        self.tools.count_items(told if self.model.is_whole else "…")
 
     def _choose_again(self) -> None:
         detail = self.pane.detail
@@ -255,6 +270,19 @@ class SafeScreen(Screen):
             self.view.choose_row(row)
 
     # --- the reader -----------------------------------------------------------------------------
+
+    def _on_patience_over(self) -> None:
+        if self._ask_index.is_waiting:
+            self.tools.count_items(_LOOKING, waits=True)
+
+    def _on_tools_stopped(self) -> None:
+        """Stay with what is shown; what is typed as a filter stays in its field."""
+        self._ask_index.forget()
+        self._query = replace(self.model.query or ItemQuery(), text=self._query.text)
+        self.tools.show_query(self._query)
+        self._count()
+        if not self.model.is_whole:
+            self._ask_for_items(self._query)
 
     def _on_tools_changed(self) -> None:
         self._query = replace(
@@ -321,6 +349,7 @@ class SafeScreen(Screen):
     @override
     def leave(self) -> None:
         self._choice_pause.stop()
+        self._patience.stop()
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,9 +361,11 @@ class FirstPage:
     today: date
 
 
-def first_page(questions: SafeQuestions, book: object, query: ItemQuery) -> FirstPage:
+def first_page(
+    questions: SafeQuestions, book: object, query: ItemQuery, stopped: Stopped
+) -> FirstPage:
     """Ask which items there are and for their first page."""
-    index = questions.item_index(book, query)
+    index = questions.item_index(book, query, stopped)
     first = packed(index.ids[:PAGE])
     rows = questions.item_rows(book, first) if first else ()
     return FirstPage(index, rows, questions.today(book))
