@@ -92,22 +92,37 @@ def test_every_layer_in_the_table_is_a_package() -> None:
 
 
 @pytest.mark.parametrize(
-    "made",
+    ("made", "way"),
     [
-        "tests/simulation/results.md",
-        "tests/simulation/learning.md",
-        "tests/simulation/sending.md",
-        "tests/performance/results.md",
+        ("tests/simulation/results.md", "copy its tables there by hand"),
+        ("tests/simulation/learning.md", "copy its table there by hand"),
+        ("tests/simulation/sending.md", "copy its table there by hand"),
+        ("tests/performance/results.md", "python tests/performance/table.py puts them there"),
     ],
 )
-def test_measured_figures_stand_in_developers_as_they_were_measured(made: str) -> None:
+def test_measured_figures_stand_in_developers_as_they_were_measured(made: str, way: str) -> None:
     rows = [
         line
         for line in (ROOT / made).read_text(encoding="utf-8").splitlines()
         if line.startswith("|")
     ]
     assert len(rows) > 5
-    assert [row for row in rows if row not in DEVELOPERS] == []
+    missing = [row for row in rows if row not in DEVELOPERS]
+    told = "\n".join(missing)
+    assert missing == [], f"these rows of {made} are not in DEVELOPERS.md; {way}:\n{told}"
+
+
+def test_a_new_table_of_performance_takes_the_place_of_the_old_one_alone() -> None:
+    from performance.table import Measured, Table, put_into  # noqa: PLC0415 - beside this file
+
+    told = Table([Measured(1, "cards", "10 items", "1 ms", "2 ms: sums", 0.5, "≤ 1", met=True)])
+    now = put_into(DEVELOPERS, told.to_markdown())
+    assert told.to_markdown() in now
+    assert put_into(now, told.to_markdown()) == now
+    old = (ROOT / "tests" / "performance" / "results.md").read_text(encoding="utf-8")
+    assert put_into(now, old) == DEVELOPERS
+    with pytest.raises(ValueError, match="0 tables"):
+        put_into("# Nothing", old)
 
 
 def test_every_dependency_is_told_with_its_reason() -> None:

@@ -9,20 +9,20 @@ from pathlib import Path
 import pytest
 
 from performance.book_files import book_of_families
-from performance.table import RESULTS, Table
+from performance.table import Table, keep
 
 MILLION, HUNDRED_THOUSAND, THOUSAND = 1_000_000, 100_000, 1_000
 
 
 @pytest.fixture(scope="session")
 def table() -> Iterator[Table]:
-    """Print what was measured at the end; keep it beside the tests if nothing is missing."""
+    """Print what was measured at the end; keep it if nothing is missing."""
     made = Table()
     yield made
     told = made.to_markdown()
     print(f"\n\n{told}")
     if made.is_whole:
-        RESULTS.write_text(told, encoding="utf-8")
+        keep(told)
 
 
 @pytest.fixture(scope="session")

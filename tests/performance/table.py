@@ -1,9 +1,14 @@
-"""The one table of a performance run, its lines in the order of the targets."""
+"""The one table of a performance run, its lines in the order of the targets.
+
+A run that measured every target keeps its table in `results.md` and puts it into DEVELOPERS; run
+this file to put a table that is kept already into DEVELOPERS.
+"""
 
 from __future__ import annotations
 
 import os
 import platform
+import re
 import statistics
 import time
 from collections.abc import Callable
@@ -15,8 +20,13 @@ from pathlib import Path
 from sqlcipher3 import dbapi2
 
 RESULTS = Path(__file__).with_name("results.md")
+DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 HEADINGS = ("what", "size", "measured", "baseline, same run", "ratio", "target", "met", "remark")
-LINES = 11
+LINES = 12
+# In DEVELOPERS: the line that says where and when, the headings, and all that follows of the table.
+_TOLD = re.compile(
+    r"^[^|\n]+\n\n" + re.escape(f"| {' | '.join(HEADINGS)} |") + r"\n(?:\|.*\n)+", re.MULTILINE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +85,24 @@ class Table:
                           *map(_row, rows), ""])  # fmt: skip
 
 
+def keep(told: str) -> None:
+    """Keep a table beside the tests and put it into DEVELOPERS."""
+    RESULTS.write_text(told, encoding="utf-8")
+    DEVELOPERS.write_text(put_into(DEVELOPERS.read_text(encoding="utf-8"), told), encoding="utf-8")
+
+
+def put_into(document: str, told: str) -> str:
+    """Put a table in the place of the one before it, and leave all else as it is.
+
+    Raises:
+        ValueError: when the document has no such table, or several.
+    """
+    found, places = _TOLD.subn(lambda _: f"{told.rstrip()}\n", document)
+    if places != 1:
+        raise ValueError(f"the document has {places} tables of performance; it should have one")
+    return found
+
+
 def _row(cells: tuple[str, ...]) -> str:
     return f"| {' | '.join(cells)} |"
 
@@ -128,3 +156,7 @@ def _processor() -> str:
             if line.startswith("model name"):
                 return line.partition(":")[2].strip()
     return platform.processor() or platform.machine()
+
+
+if __name__ == "__main__":
+    keep(RESULTS.read_text(encoding="utf-8"))

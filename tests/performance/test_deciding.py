@@ -86,7 +86,7 @@ def test_the_decision_for_a_drum_of_5_000_cupels_with_1_000_lots_behind_it(
     how = "all of them hanging together" if tied else "each a family"
     table.add(
         Measured(
-            11, "what to do with a drum of cupels, decided",
+            12, "what to do with a drum of cupels, decided",
             f"{spaced(LOTS * CUPELS_OF_A_LOT)} cupels, {spaced(LOTS)} lots behind them, {how}",
             time_words(median),
             f"{time_words(few_s)}: {FEW_LOTS * CUPELS_OF_A_LOT} cupels", median / few_s,
