@@ -291,8 +291,8 @@ def _first_receipt(shop: Shop, received_by: list[int]) -> tuple[int, int]:
 
 def _differences(
     table: str,
-    expected: dict[Any, tuple[object, ...]],
-    found: dict[Any, tuple[object, ...]],
+    expected: dict[Any, Any],
+    found: dict[Any, Any],
 ) -> Iterator[str]:
     """Tell what is not as expected; both are taken apart by it, row by row (see `let_go`)."""
     different: list[Any] = []
