@@ -114,11 +114,16 @@ def draw_symbol(painter: QPainter, symbol: Symbol, place: QRectF) -> None:
     corner = painter.deviceTransform().map(QPointF(left, top))
     left += (round(corner.x()) - corner.x()) / dots
     top += (round(corner.y()) - corner.y()) / dots
-    for run in symbol.runs:
-        dark = QRectF(
-            left + run.column * module, top + run.row * module, run.length * module, module
-        )
-        painter.fillRect(dark, Qt.GlobalColor.black)
+    painter.save()
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(Qt.GlobalColor.black)
+    painter.drawRects(
+        [
+            QRectF(left + run.column * module, top + run.row * module, run.length * module, module)
+            for run in symbol.runs
+        ]
+    )
+    painter.restore()
 
 
 def _draw_tag(painter: QPainter, label: TagLabel, words: QRectF) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
 from typing_extensions import override
 
@@ -12,30 +12,42 @@ class FlowLayout(QLayout):
 
     def __init__(self, parent: QWidget | None = None, *, spacing: int = 6) -> None:
         super().__init__(parent)
+        self._items: list[QLayoutItem] = []
+        # Qt asks for the height of one width hundreds of times while a form is laid out.
+        self._sizes: list[tuple[QLayoutItem, int, int]] | None = None
+        self._heights: dict[int, int] = {}
         self.setContentsMargins(0, 0, 0, 0)
         self.setSpacing(spacing)
-        self._items: list[QLayoutItem] = []
+
+    def _seen_sizes(self) -> list[tuple[QLayoutItem, int, int]]:
+        if self._sizes is None:
+            hints = ((item, item.sizeHint()) for item in self._items if not item.isEmpty())
+            self._sizes = [(item, hint.width(), hint.height()) for item, hint in hints]
+        return self._sizes
 
     def _lay(self, room: QRect, *, move: bool) -> int:
         """Lay everything out in a width; give the height that it takes."""
-        x, y, line_height = room.x(), room.y(), 0
-        for item in self._items:
-            widget = item.widget()
-            if widget is not None and widget.isHidden():
-                continue
-            size = item.sizeHint()
-            if x > room.x() and x + size.width() > room.right() + 1:
-                x, y, line_height = room.x(), y + line_height + self.spacing(), 0
+        left, right, spacing = room.x(), room.right() + 1, self.spacing()
+        x, y, line_height = left, room.y(), 0
+        for item, width, height in self._seen_sizes():
+            if x > left and x + width > right:
+                x, y, line_height = left, y + line_height + spacing, 0
             if move:
-                width = min(size.width(), room.width())
-                item.setGeometry(QRect(QPoint(x, y), QSize(width, size.height())))
-            x += size.width() + self.spacing()
-            line_height = max(line_height, size.height())
+                item.setGeometry(QRect(x, y, min(width, room.width()), height))
+            x += width + spacing
+            line_height = max(line_height, height)
         return y + line_height - room.y()
+
+    @override
+    def invalidate(self) -> None:
+        self._sizes = None
+        self._heights.clear()
+        super().invalidate()
 
     @override
     def addItem(self, item: QLayoutItem) -> None:
         self._items.append(item)
+        self.invalidate()
 
     @override
     def count(self) -> int:
@@ -63,7 +75,10 @@ class FlowLayout(QLayout):
 
     @override
     def heightForWidth(self, width: int) -> int:
-        return self._lay(QRect(0, 0, width, 0), move=False)
+        height = self._heights.get(width)
+        if height is None:
+            height = self._heights[width] = self._lay(QRect(0, 0, width, 0), move=False)
+        return height
 
     @override
     def setGeometry(self, rect: QRect) -> None:
