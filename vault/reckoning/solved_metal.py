@@ -268,7 +268,9 @@ class SolvedMetal:
     @cached_property
     def _root(self) -> sparse.csr_array:
         """The roots of all small families, places by independent unit normals."""
-        dense = [one for one in self.in_order if isinstance(one[1], DenseFamily)]
+        dense = [
+            (number, family) for number, family in self.in_order if isinstance(family, DenseFamily)
+        ]
         places = [self.places[number] for number, _ in dense]
         roots = [family.root[: len(mine)] for (_, family), mine in zip(dense, places, strict=True)]
         if not dense:

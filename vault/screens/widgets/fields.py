@@ -173,7 +173,10 @@ class Saying(QWidget):
 
     def answers(self) -> list[QPushButton]:
         """Give the buttons that answer."""
-        return self.findChildren(QPushButton)
+        # Those of the question before may still be on their way out.
+        parts = (self._answers.itemAt(at) for at in range(self._answers.count()))
+        widgets = [part.widget() for part in parts if part is not None]
+        return [one for one in widgets if isinstance(one, QPushButton)]
 
     def say(self, sentence: str, kind: str = HINT) -> None:
         """Say a sentence, or nothing."""
