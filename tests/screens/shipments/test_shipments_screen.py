@@ -121,3 +121,15 @@ def test_before_the_first_shipment_it_says_what_to_do(
     assert "Nothing was sent to a refinery yet" in texts(screen)
     screen.show_book(None)
     assert screen.model.rowCount() == 0
+
+
+def test_no_button_beside_the_list_is_cut_off(
+    qtbot: QtBot, holder: Holder, screen: ShipmentsScreen, two: Book, background: Background
+) -> None:
+    holder.resize(1280, 800)
+    shown(qtbot, screen, two, background)
+    pane = screen.pane
+    buttons = [pane.settle_button, pane.papers_button, pane.own_button]
+    qtbot.waitUntil(lambda: all(one.isVisible() for one in buttons))
+    for one in buttons:
+        assert one.fontMetrics().horizontalAdvance(one.text()) < one.width() - 16, one.text()

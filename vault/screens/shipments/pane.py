@@ -41,7 +41,7 @@ class ShipmentPane(Pane):
     own_estimate_wanted = Signal(int)
 
     def __init__(self, style: HouseStyle, settle: QAction, parent: QWidget | None = None) -> None:
-        self.settle_button = button_of(settle, first=True)
+        self.settle_button = button_of(settle, first=True, words="Settle …")
         self.papers_button = QPushButton("Packing list")
         self.papers_button.setToolTip("Print the papers of this shipment once more")
         self.own_button = QPushButton("Own estimate")
