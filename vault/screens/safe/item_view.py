@@ -11,7 +11,7 @@ from vault.screens.house_style import HouseStyle
 from vault.screens.look import Size, face
 from vault.screens.models.item_model import ItemModel
 from vault.screens.models.roles import Cell
-from vault.screens.widgets.table import MIDDLE, PADDING, CellDelegate, Table
+from vault.screens.widgets.table import MIDDLE, PADDING, CellDelegate, Place, Table
 
 
 class ItemDelegate(CellDelegate):
@@ -23,18 +23,18 @@ class ItemDelegate(CellDelegate):
         self._bold = face(Size.SECOND, bold=True)
 
     @override
-    def paint_words(self, painter: QPainter, room: QRect, cell: Cell) -> None:
+    def paint_words(self, painter: QPainter, room: Place, cell: Cell) -> None:
         if cell.heading:
             self._paint_heading(painter, room, cell.heading)
         else:
             super().paint_words(painter, room, cell)
 
-    def _paint_heading(self, painter: QPainter, room: QRect, words: str) -> None:
+    def _paint_heading(self, painter: QPainter, room: Place, words: str) -> None:
         look = self._style.look
-        painter.fillRect(room, look.band)
+        painter.fillRect(*room, look.band)
         painter.setFont(self._bold)
         painter.setPen(look.ink)
-        across = QRect(PADDING, room.top(), self._view.viewport().width(), room.height())
+        across = QRect(PADDING, room[1], self._view.viewport().width(), room[3])
         shown = painter.fontMetrics().elidedText(
             words, Qt.TextElideMode.ElideRight, across.width() - 2 * PADDING
         )

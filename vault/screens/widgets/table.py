@@ -7,8 +7,8 @@ they want to be.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
-from typing import Protocol
+from functools import cache, lru_cache
+from typing import Protocol, cast
 
 from PySide6.QtCore import (
     QAbstractItemModel,
@@ -17,7 +17,6 @@ from PySide6.QtCore import (
     QPersistentModelIndex,
     QPointF,
     QRect,
-    QRectF,
     Qt,
     Signal,
 )
@@ -51,10 +50,14 @@ from vault.screens.widgets.marks import MARK_SIZE, paint_mark
 
 PADDING = 8
 _MARK_GAP = 5
+_ANY_WIDTH = 1_000_000
 MIDDLE = Qt.AlignmentFlag.AlignVCenter
-_RIGHT, _LEFT = MIDDLE | Qt.AlignmentFlag.AlignRight, MIDDLE | Qt.AlignmentFlag.AlignLeft
+_RIGHT = int(MIDDLE | Qt.AlignmentFlag.AlignRight)
+_LEFT = int(MIDDLE | Qt.AlignmentFlag.AlignLeft)
 
 Index = QModelIndex | QPersistentModelIndex
+# Left, top, width and height: of a rectangle of Qt each would be a call by itself (see `_cut_to`).
+Place = tuple[int, int, int, int]
 
 
 class Sized(Protocol):
@@ -81,53 +84,57 @@ class CellDelegate(QStyledItemDelegate):
         super().__init__(parent)
         self._style = style
 
-    def paint_words(self, painter: QPainter, room: QRect, cell: Cell) -> None:
+    def paint_words(self, painter: QPainter, room: Place, cell: Cell) -> None:
         """Paint what a cell says and the mark of how it is known."""
         look = self._style.look
-        font = _font_of(is_bold=cell.is_bold, is_struck=cell.is_struck)
-        painter.setFont(font)
-        metrics = painter.fontMetrics()
-        inside = room.adjusted(PADDING, 0, -PADDING, 0)
-        width = inside.width()
+        painter.setFont(_font_of(is_bold=cell.is_bold, is_struck=cell.is_struck))
+        x, y, width, height = room
+        x, width = x + PADDING, width - 2 * PADDING
+        left = width
         if cell.after:
-            width -= self._paint_after(painter, inside, cell)
-            painter.setFont(font)
-        shown = metrics.elidedText(cell.words, Qt.TextElideMode.ElideRight, width)
+            left -= self._paint_after(painter, QRect(x, y, width, height), cell)
+        shown, wide = _cut_to(left, cell.words, cell.is_bold, cell.is_struck)
         if cell.wants_attention:
             painter.setPen(look.attention)
         else:
             is_soft = cell.how is How.NOT_KNOWN or cell.is_struck
             painter.setPen(look.soft_ink if is_soft else look.ink)
-        painter.drawText(inside, _RIGHT if cell.is_right else _LEFT, shown)
+        painter.drawText(x, y, width, height, _RIGHT if cell.is_right else _LEFT, shown)
         if cell.how is not None:
-            x = inside.right() - metrics.horizontalAdvance(shown) - _MARK_GAP - MARK_SIZE / 2
+            centre = x + width - 1 - wide - _MARK_GAP - MARK_SIZE / 2
             # Half a pixel lower than the middle: digits have no descenders.
-            paint_mark(painter, cell.how, QPointF(x, QRectF(room).center().y()), look.ink)
+            paint_mark(painter, cell.how, QPointF(centre, y + height / 2), look.ink)
 
     def _paint_after(self, painter: QPainter, inside: QRect, cell: Cell) -> int:
         """Paint what follows a cell's words, at most in half of it; give the room it takes."""
-        wide = painter.fontMetrics().horizontalAdvance(cell.words)
+        _, wide = _cut_to(_ANY_WIDTH, cell.words, cell.is_bold, cell.is_struck)
         painter.setFont(_font_of())
         painter.setPen(self._style.look.soft_ink)
         most = max(inside.width() - wide - PADDING, inside.width() // 2)
-        shown = painter.fontMetrics().elidedText(cell.after, Qt.TextElideMode.ElideRight, most)
-        took = painter.fontMetrics().horizontalAdvance(shown) + PADDING
+        shown, took = _cut_to(most, cell.after)
+        took += PADDING
         left = inside.left() + min(wide + PADDING, inside.width() - took + PADDING)
         painter.drawText(inside.adjusted(left - inside.left(), 0, 0, 0), MIDDLE, shown)
+        painter.setFont(_font_of(is_bold=cell.is_bold, is_struck=cell.is_struck))
         return took
 
     @override
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        room: QRect = option.rect
-        state: QStyle.StateFlag = option.state
-        painter.save()
-        painter.setClipRect(room)
-        if state & QStyle.StateFlag.State_Selected:
-            painter.fillRect(room, self._style.look.chosen)
-        self.paint_words(painter, room, index.data(CELL_ROLE))
+        rect: QRect = option.rect
+        room = cast("Place", rect.getRect())
+        look, cell = self._style.look, index.data(CELL_ROLE)
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(rect, look.chosen)
+        # Words stay within their place by themselves, marks in a narrow column do not.
+        is_tame = cell.how is None and not cell.after and not cell.heading
+        if not is_tame:
+            painter.save()
+            painter.setClipRect(rect)
+        self.paint_words(painter, room, cell)
+        if not is_tame:
+            painter.restore()
         # Filled and not drawn: at 125 or 150 % a drawn line leaves gaps between the columns.
-        painter.fillRect(QRect(room.left(), room.bottom(), room.width(), 1), self._style.look.line)
-        painter.restore()
+        painter.fillRect(room[0], room[1] + room[3] - 1, room[2], 1, look.line)
 
     @override
     def helpEvent(
@@ -153,6 +160,24 @@ def told_when_pointed_at(index: Index, cell: QRect) -> str:
     font = _font_of(is_bold=shown.is_bold, is_struck=shown.is_struck)
     width = QFontMetrics(font).horizontalAdvance(words)
     return words if width > cell.width() - 2 * PADDING else ""
+
+
+# Qt lets other threads go first at every call, so that what is painted costs by the call: cells are
+# measured once.
+@lru_cache(maxsize=8192)
+def _cut_to(
+    width: int,
+    words: str,
+    is_bold: bool = False,  # noqa: FBT001, FBT002  as in `_font_of`; by place it is found sooner
+    is_struck: bool = False,  # noqa: FBT001, FBT002
+) -> tuple[str, int]:
+    """Give words as they fit into a width, and how wide they are then."""
+    metrics = QFontMetrics(_font_of(is_bold=is_bold, is_struck=is_struck))
+    wide = metrics.horizontalAdvance(words)
+    if wide <= width:
+        return words, wide
+    shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, width)
+    return shown, metrics.horizontalAdvance(shown)
 
 
 @cache
