@@ -123,7 +123,7 @@ MORE_KEYS = (
     ("Alt and a letter", "Begin a work, or choose its process, by the underlined letter"),
     ("Enter in a work", "On to the next weight; from the empty scan field to what was added"),
     ("F2 in a line of a work", "Unfold it: form, place, tag, note; a part of an item"),
-    ("Ctrl+Delete in a line of a work", "Take the line out"),
+    ("Ctrl+Delete in a line of a work or a settlement", "Take the line out"),
     ("Ctrl+Enter in a work", "Record it"),
     ("Escape in a work", "Leave it; what stands there is kept"),
     ("Ctrl+S in a trace", "Save it as a picture or PDF"),

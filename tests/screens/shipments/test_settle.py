@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
@@ -173,6 +174,116 @@ def test_metal_back_becomes_a_new_item_with_a_tag_of_its_own(
     assert out.reckoned is not None
     item = out.reckoned.shop.items[tag]
     assert (item.form, item.lot) == ("bar", "V-2 back")
+
+
+def test_a_row_of_metal_back_left_as_it_was_put_in_counts_as_not_there(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    told = opened(form)
+    typed(qtbot, background, form, "200 kg", "3000 ± 30")
+    press(qtbot, form, "Metal came back …")
+    [row] = form.back.rows
+    qtbot.waitUntil(lambda: bool(row.tag.text))
+    assert row.is_empty
+    assert form.draft().back == ()
+    row.tag.line.clear()
+    qtbot.keyClicks(row.weight.line, "5")
+    press(qtbot, form, "Record it")
+    assert form.refusal.words.text() == "What came back needs a tag of its own."
+    row.weight.line.clear()
+    press(qtbot, form, "Record it")
+    qtbot.waitUntil(lambda: told == ["Shipment V-1 settled: entry 7."], timeout=20_000)
+
+
+def test_rows_are_taken_out_by_their_cross_and_by_a_key_and_one_to_fill_in_stays(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    typed(qtbot, background, form, "200 kg", "3000 ± 30")
+    qtbot.mouseClick(form.by_sheet, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: background.is_idle)
+    assays = form.amounts.rows[2]
+    qtbot.mouseClick(assays.remove_button, Qt.MouseButton.LeftButton)
+    assert [one.words.text for one in form.amounts.rows] == ["Ag paid, 85 %", "treatment"]
+    assert form.amounts.rows[1].words.line.hasFocus()
+    form.amounts.rows[1].money.setFocus()
+    qtbot.keyClick(
+        form.amounts.rows[1].money.line, Qt.Key.Key_Delete, Qt.KeyboardModifier.ControlModifier
+    )
+    assert [one.words.text for one in form.amounts.rows] == ["Ag paid, 85 %"]
+    qtbot.mouseClick(form.amounts.rows[0].remove_button, Qt.MouseButton.LeftButton)
+    assert [one.texts()["money"] for one in form.amounts.rows] == [""]
+    press(qtbot, form, "Metal came back …")
+    qtbot.mouseClick(form.back.rows[0].remove_button, Qt.MouseButton.LeftButton)
+    assert form.back.rows == []
+    assert form.back.more.hasFocus()
+    qtbot.waitUntil(lambda: background.is_idle)
+
+
+def test_metal_back_put_in_after_a_row_was_taken_out_gets_another_tag_than_the_one_that_stays(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    for _ in range(2):
+        press(qtbot, form, "Metal came back …")
+        qtbot.waitUntil(lambda: background.is_idle)
+    qtbot.mouseClick(form.back.rows[0].remove_button, Qt.MouseButton.LeftButton)
+    press(qtbot, form, "Metal came back …")
+    qtbot.waitUntil(lambda: background.is_idle)
+    stays, new = (one.tag.text for one in form.back.rows)
+    assert stays
+    assert new
+    assert stays != new
+
+
+def test_enter_leads_from_field_to_field_through_every_row_to_the_main_button(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    for words in ("One more line: a container, or an item", "One more line of money"):
+        press(qtbot, form, words)
+    press(qtbot, form, "Metal came back …")
+    qtbot.waitUntil(lambda: background.is_idle)
+    [back] = form.back.rows
+    expected = [form.received.line, form.dry.line]
+    for found in form.agreed.rows:
+        grades = [one.line for one in found.contents.fields]
+        expected += [found.of.line, found.weight.line, *grades]
+    for money in form.amounts.rows:
+        expected += [money.words.line, money.money.line]
+    expected += [back.tag.line, back.form.line, back.weight.line, back.place.line]
+    expected += [one.line for one in back.contents.fields]
+    form.received.setFocus()
+    for line, following in pairwise([*expected, form.record_button]):
+        assert line.hasFocus(), line.accessibleName()
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        qtbot.waitUntil(following.hasFocus)
+    assert not form.refusal.words.text()
+
+
+def test_words_without_an_amount_and_a_weight_without_a_grade_are_not_lost_in_silence(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    typed(qtbot, background, form, "200 kg", "3000 ± 30")
+    qtbot.keyClicks(form.amounts.rows[0].words.line, "silver")
+    press(qtbot, form, "Record it")
+    assert form.refusal.words.text() == (
+        "“silver” has no amount yet; type it, or take the line out."
+    )
+    qtbot.mouseClick(form.amounts.rows[0].remove_button, Qt.MouseButton.LeftButton)
+    press(qtbot, form, "One more line: a container, or an item")
+    qtbot.keyClicks(form.agreed.rows[1].of.line, "K-2")
+    press(qtbot, form, "Record it")
+    assert form.refusal.words.text() == (
+        "What was found of K-2 has no grade yet; type one, or take the line out."
+    )
+    qtbot.waitUntil(lambda: background.is_idle)
 
 
 def test_what_was_typed_before_a_crash_comes_back(

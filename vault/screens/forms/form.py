@@ -7,14 +7,12 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
-    QFrame,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -29,11 +27,14 @@ from vault.screens.widgets.cards import Caution, Note
 from vault.screens.widgets.day_fields import WhenField
 from vault.screens.widgets.enter_key import press_in_hand
 from vault.screens.widgets.fields import Captioned, Field
+from vault.screens.widgets.hand_area import HandArea
 from vault.screens.widgets.labels import ElidedLabel, label
 
 _WIDTH = 560
 # What a window's own frame takes of the screen.
 _ABOVE = 40
+# What is seen above and below the field that has the hand.
+_ROOM_AROUND = 40
 _FINAL = "It stays in the daybook; a mistake is struck with a reason, never erased."
 _CAME_BACK = "Taken back as it was begun before; look it over, or leave without recording."
 
@@ -156,6 +157,14 @@ class Form(QDialog):
         if self._fields:
             self._fields[0].setFocus()
 
+    def go_to_button(self) -> None:
+        """Put the hand on the main button, which the next Enter presses.
+
+        Not before this Enter has been dealt with: it comes up to the form behind the field, and
+        would press the button there and then.
+        """
+        QTimer.singleShot(0, self.record_button, self.record_button.setFocus)
+
     def say_finding(self, sentence: str) -> None:
         """Say something worth a look; it can be recorded all the same."""
         self.finding.words.setText(sentence)
@@ -226,11 +235,7 @@ class Form(QDialog):
         column.addWidget(self.refusal)
         column.addStretch(1)
         # What is too high for the screen is scrolled; the buttons stay in sight.
-        self._area = QScrollArea()
-        self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QFrame.Shape.NoFrame)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area = HandArea(_ROOM_AROUND)
         self._area.setWidget(self._inside)
         self._inside.setAutoFillBackground(False)
         self._inside.installEventFilter(self)
@@ -283,7 +288,6 @@ class Form(QDialog):
         # The note and the moment are seldom wanted: Enter goes past them.
         if place < len(seen) and seen[place] not in {self.note, self.when}:
             seen[place].setFocus()
-            self._area.ensureWidgetVisible(seen[place])
         else:
             self.record()
 

@@ -252,7 +252,7 @@ class ShipmentForm(Form):
         if self.drum.isVisibleTo(self) and not self.drum.texts_of(self.drum.name).full.text:
             self.drum.full.setFocus()
         else:
-            self.record_button.setFocus()
+            self.go_to_button()
 
 
 def _shortened(sentences: list[str]) -> str:

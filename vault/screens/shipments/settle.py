@@ -16,8 +16,9 @@ from vault.core.money import Money
 from vault.core.words import tidied
 from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
+from vault.screens.shipments.row_list import Rows
 from vault.screens.shipments.settled_cards import AgainstCard, DisputeCard, SheetCard
-from vault.screens.shipments.settled_rows import AgreedRow, AmountRow, BackRow, Rows
+from vault.screens.shipments.settled_rows import AgreedRow, AmountRow, BackRow
 from vault.screens.widgets.fields import Captioned
 from vault.screens.words import items as items_words
 
@@ -36,17 +37,19 @@ class SettleForm(Form):
         self._help: SettlementHelp | None = None
         self._preview: SettlementPreview | None = None
         self._is_behind = False
+        # So many rows of metal back were ever put in: each asks for a tag of its own.
+        self._backs = 0
         self._previewer = kit.background.asker(self)
         self.received = kit.weight_field("weight received", "as it came to them")
         self.dry = kit.weight_field("dry weight", "if they dried it")
         self.agreed: Rows[AgreedRow] = Rows(
-            "", "One more line: a container, or an item", lambda: AgreedRow(kit), first=1
+            "", "One more line: a container, or an item", lambda: AgreedRow(kit), least=1
         )
         self.amounts: Rows[AmountRow] = Rows(
             "Money, line by line as on their paper",
             "One more line of money",
             lambda: AmountRow(kit.style),
-            first=1,
+            least=1,
         )
         self.back: Rows[BackRow] = Rows("", "Metal came back …", lambda: BackRow(kit))
         self.by_sheet = QPushButton("Take the lines of the terms sheet")
@@ -96,9 +99,6 @@ class SettleForm(Form):
         if not draft.agreed and not draft.amounts:
             told = "Nothing is settled yet; type a grade they found, or a line of money."
             return told, self.agreed.rows[0].contents
-        for row, back in zip(self.back.rows, draft.back, strict=True):
-            if not back.tag:
-                return "What came back needs a tag of its own.", row.tag
         return None
 
     @override
@@ -125,7 +125,7 @@ class SettleForm(Form):
             dry=self.dry.mass(),
             agreed=tuple(one for one in agreed if one.contents),
             amounts=tuple(one for one in amounts if one is not None),
-            back=tuple(one.draft() for one in self.back.rows),
+            back=tuple(one.draft() for one in self.back.rows if not one.is_empty),
             note=tidied(self.note.text),
             when=self.when.when() if not self.when.trouble() else None,
         )
@@ -179,17 +179,18 @@ class SettleForm(Form):
 
     def _begin(self) -> None:
         kit = self.kit
-        first = self.agreed.rows[0]
-        for field, following in ((self.received, self.dry), (self.dry, first.contents)):
+        for field, following in ((self.received, self.dry.setFocus), (self.dry, self.agreed.go_in)):
             field.edited.connect(self.on_edited)
-            field.taken.connect(following.setFocus)
+            field.taken.connect(following)
         for rows in (self.agreed, self.amounts, self.back):
             rows.edited.connect(self.on_edited)
         self.agreed.added.connect(self._on_agreed_added)
         self.amounts.added.connect(self._on_amount_added)
         self.back.added.connect(self._on_back_added)
         self.by_sheet.clicked.connect(self._on_by_sheet_clicked)
-        first.contents.taken.connect(self.amounts.rows[0].words.setFocus)
+        self.agreed.ended.connect(self.amounts.go_in)
+        self.amounts.ended.connect(self._on_amounts_ended)
+        self.back.ended.connect(self.go_to_button)
         self.ask(partial(kit.questions.settlement_help, kit.book, self._ref), self._on_help)
         self.received.setFocus()
 
@@ -220,12 +221,16 @@ class SettleForm(Form):
             return
         row.form.offer(self._help.forms)
         row.place.offer(self._help.places)
-        kit, at = self.kit, len(self.back.rows) - 1
-        owner = f"settle-{self._ref}-{at}"
+        kit, owner = self.kit, f"settle-{self._ref}-{self._backs}"
+        self._backs += 1
         self.ask(
             partial(kit.questions.tags, kit.book, owner, ["bar"]),
-            lambda tags: row.tag.write(tags[0]) if not row.tag.text else None,
+            lambda tags: row.propose_tag(tags[0]) if row in self.back.rows else None,
         )
+
+    def _on_amounts_ended(self) -> None:
+        if not self.back.go_in():
+            self.go_to_button()
 
     def _on_by_sheet_clicked(self) -> None:
         found = None if self._preview is None else self._preview.by_sheet
