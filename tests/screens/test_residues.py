@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
@@ -25,6 +25,7 @@ from screens.holding import (
     titles,
 )
 from screens.invented import InventedShop, figure
+from screens.invented_choice import best_first, first
 from screens.invented_residues import (
     InventedResidues,
     many_containers,
@@ -32,6 +33,7 @@ from screens.invented_residues import (
     nothing_priced,
     whole,
 )
+from vault.application.queries.answers.send_out import Ask
 from vault.screens.background import Background
 from vault.screens.charts.band import BandChart
 from vault.screens.house_style import HouseStyle
@@ -159,6 +161,32 @@ def test_what_could_be_done_is_asked_for_each_container_that_is_chosen(
     [dialog] = screen.findChildren(WhyDialog)
     assert dialog.windowTitle() == "drum D: why, line by line"
     dialog.close()
+
+
+@pytest.mark.parametrize(
+    ("best", "is_filled"),
+    [
+        ("Send it now, “sheet 0”", True),
+        ("Wait 7 weeks", False),
+        ("Crush and smelt it here", False),
+        ("Blend and sample it first", False),
+        ("Keep it", False),
+    ],
+)
+def test_making_up_a_shipment_is_the_main_button_only_where_sending_now_is_the_verdict(
+    screen: ResiduesScreen, best: str, *, is_filled: bool
+) -> None:
+    card = screen.verdict
+    card.show_choice(best_first(best, best))
+    assert (card.ship_button.property("kind") == "first") is is_filled
+    assert card.ship_button.isVisibleTo(card)
+    card.show_choice(None)
+    assert card.ship_button.property("kind") != "first"
+    card.show_choice(first(Ask.PRICES))
+    filled = [
+        one.text() for one in card.findChildren(QPushButton) if one.property("kind") == "first"
+    ]
+    assert "Make up a shipment" not in filled
 
 
 def test_a_button_and_enter_lead_to_its_items(qtbot: QtBot, screen: ResiduesScreen) -> None:

@@ -52,7 +52,7 @@ class VerdictCard(Card):
         )
         self.items_button.clicked.connect(self.items_wanted)
         name, words = _SHIP
-        self.ship_button = button_of(commands[name], first=True, words=words)
+        self.ship_button = button_of(commands[name], words=words)
         self.more = self._more_button(commands)
         self.column.addLayout(self._foot())
         self.show_container(None)
@@ -78,6 +78,15 @@ class VerdictCard(Card):
         """Show the verdict; None while it is being worked out."""
         self.verdict.show_choice(choice)
         self.lines_button.setVisible(choice is not None and bool(choice.rows))
+        self._stress_shipment(is_on=choice is not None and choice.is_to_be_sent)
+
+    def _stress_shipment(self, *, is_on: bool) -> None:
+        """Fill the button where that is what to do; elsewhere it speaks against the verdict."""
+        button, kind = self.ship_button, "first" if is_on else ""
+        if button.property("kind") != kind:
+            button.setProperty("kind", kind)
+            button.style().unpolish(button)
+            button.style().polish(button)
 
     def _more_button(self, commands: Commands) -> QPushButton:
         made = QPushButton("More")

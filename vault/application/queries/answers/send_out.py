@@ -83,3 +83,8 @@ class SendOut:
     hangs_on: tuple[str, ...] = ()
     not_known: tuple[str, ...] = ()
     rows: tuple[ChoiceRow, ...] = ()
+
+    @property
+    def is_to_be_sent(self) -> bool:
+        """Whether nothing brings more than sending it now."""
+        return any(one.is_best and one.is_sheet for one in self.rows)
