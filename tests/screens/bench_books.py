@@ -110,13 +110,15 @@ def kit_for(
     choices: Choices,
     scales: ScaleRoom,
     printed: list[int] | None = None,
+    letters: list[tuple[str, str]] | None = None,
 ) -> FormKit:
     """Give what the program hands to a form, with a recorder that needs no window.
 
-    The entries whose papers are to be printed come to `printed`.
+    The entries whose papers are to be printed come to `printed`, letters to `letters`.
     """
     announcer = Announcer()
     printed = [] if printed is None else printed
+    written: list[tuple[str, str]] = [] if letters is None else letters
     return FormKit(
         book=book,
         questions=form_questions(),
@@ -131,6 +133,7 @@ def kit_for(
         weight_field=scales.weight_field,
         tare_field=scales.tare_field,
         print_shipment=lambda _book, entry: printed.append(entry),
+        print_letter=lambda _book, about, text: written.append((about, text)),
         take_weight=scales.take,
     )
 

@@ -137,6 +137,7 @@ def window_of(
             shop.residue_record,
             shop.shipment_papers,
             shop.own_estimate,
+            shop.letter_of,
         )
         parts = Parts(
             doors=doors,

@@ -36,6 +36,7 @@ from vault.application.queries.answers.safe import (
     Worth,
 )
 from vault.application.queries.answers.series import Series
+from vault.application.reports.letter import Letter
 from vault.application.reports.receipt import Receipt
 from vault.application.reports.residue_record import ResidueRecord
 from vault.application.reports.shipment import OwnEstimate, ShipmentPapers
@@ -463,6 +464,9 @@ class InventedShop:
 
     def own_estimate(self, book: object, entry: int) -> OwnEstimate:
         return own()
+
+    def letter_of(self, book: object, about: str, text: str) -> Letter:
+        return Letter("Tidewater Melt Shop", "Imke", date(2031, 3, 14), about, (text,))
 
     def is_known(self, tag: str) -> bool:
         return any(one.tag == tag for one in self.rows)

@@ -125,6 +125,7 @@ def make_parts() -> Parts:
         residue_record=later("vault.application.reports.residue_record", "residue_record"),
         shipment_papers=later("vault.application.reports.shipment", "shipment_papers"),
         own_estimate=later("vault.application.reports.shipment", "own_estimate"),
+        letter_of=later("vault.application.reports.letter", "letter_of"),
     )
     return Parts(
         doors=doors,

@@ -30,6 +30,7 @@ def make_form_kit(parts: Parts, book: object) -> FormKit:
         weight_field=parts.scales.weight_field,
         tare_field=parts.scales.tare_field,
         print_shipment=parts.papers.shipment,
+        print_letter=parts.papers.letter,
         take_weight=parts.scales.take,
     )
 

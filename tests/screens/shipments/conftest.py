@@ -54,10 +54,11 @@ def book(tmp_path: Path, clock: Clock) -> Iterator[Book]:
 
 @dataclass
 class Desk:
-    """What a form over the book is handed, and the papers that it had printed."""
+    """What a form over the book is handed, and the papers and letters that it had printed."""
 
     kit: FormKit
     printed: list[int]
+    letters: list[tuple[str, str]]
 
 
 @pytest.fixture
@@ -70,7 +71,9 @@ def desk(
     scales: ScaleRoom,
 ) -> Desk:
     printed: list[int] = []
-    return Desk(kit_for(book, background, style, drafts, choices, scales, printed), printed)
+    letters: list[tuple[str, str]] = []
+    kit = kit_for(book, background, style, drafts, choices, scales, printed, letters)
+    return Desk(kit, printed, letters)
 
 
 Opened = Callable[[Form], list[str]]

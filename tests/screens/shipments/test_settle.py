@@ -112,6 +112,8 @@ def test_beyond_the_limit_it_says_what_to_check_and_gives_a_text_to_copy(
     copied = QGuiApplication.clipboard().text()
     assert copied.startswith("To Lowland\n\nOur shipment V-1 of ")
     assert "Please keep the reserve sample" in copied
+    press(qtbot, form, "Print it as a letter …")
+    assert desk.letters == [("The settlement of shipment V-1", copied)]
 
 
 def test_a_single_item_is_settled_by_its_tag_and_a_strange_one_is_refused(

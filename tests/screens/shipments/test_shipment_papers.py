@@ -9,11 +9,15 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from conftest import Clock
 from screens.conftest import WindowOf
 from screens.invented import InventedShop
 from screens.invented_shipments import HEAD, drum, own, papers, single
 from screens.test_printing import words_of
+from vault.application.book import Book
+from vault.application.reports.letter import letter_of
 from vault.screens.numbers import Numbers
+from vault.screens.printing.letter import letter_paper
 from vault.screens.printing.own_estimate import own_estimate_paper
 from vault.screens.printing.shipment import shipment_paper
 
@@ -45,6 +49,22 @@ def test_the_packing_list_says_what_goes_how_heavy_and_under_which_seal(qapp: QA
     ):
         assert words in plain(page), words
     assert HEAD in page.replace(" ", "")
+
+
+def test_a_letter_to_the_refinery_is_a_page_with_the_shop_its_day_and_every_paragraph(
+    book: Book, clock: Clock
+) -> None:
+    text = "To Lowland\n\nYou found 392 g,\nwe estimate 600 g.\n\nPlease keep the sample."
+    letter = letter_of(book, "The settlement of shipment V-1", text)
+    assert letter.day == clock().date()
+    [page] = words_of(letter_paper(letter, NUMBERS))
+    for words in (
+        book.shop_name,
+        "The settlement of shipment V-1 Written on",
+        "To Lowland You found 392 g, we estimate 600 g. Please keep the sample.",
+        f"for {book.shop_name}: Imke",
+    ):
+        assert words in plain(page), words
 
 
 def test_nothing_on_the_packing_list_says_what_the_shop_thinks_is_in_it(qapp: QApplication) -> None:
@@ -106,15 +126,18 @@ def test_many_containers_and_long_names_go_over_pages_with_their_heading(
     assert "LONG-SEAL-000039" in "".join(pages).replace(" ", "")
 
 
-def test_both_papers_are_shown_before_they_are_printed(qtbot: QtBot, window_of: WindowOf) -> None:
+def test_papers_and_letters_are_shown_before_they_are_printed(
+    qtbot: QtBot, window_of: WindowOf
+) -> None:
     window = window_of(InventedShop())
     window.desk.open(Path("x.shop"))
     qtbot.waitUntil(lambda: window.shown == "safe")
     desk = window._parts.papers
     desk.shipment("book", 412)
     desk.own_estimate("book", 412)
+    desk.letter("book", "The settlement of shipment V-0007", "To Lowland")
     titles = []
-    for _ in range(2):
+    for _ in range(3):
         qtbot.waitUntil(lambda: desk._shown is not None)
         assert desk._shown is not None
         titles.append(desk._shown.windowTitle())
@@ -123,4 +146,5 @@ def test_both_papers_are_shown_before_they_are_printed(qtbot: QtBot, window_of: 
     assert titles == [
         "Print the packing list",
         "Print the own estimate, for the shop's own file",
+        "Print the letter",
     ]

@@ -115,6 +115,7 @@ class FormKit:
         weight_field: makes a field for a weight from its name and its hint.
         tare_field: makes one for what an empty vessel weighs.
         print_shipment: shows the papers of a shipment, to be printed, by the number of its entry.
+        print_letter: shows a letter, to be printed, by what it is about and its text.
         take_weight: lets the field that has the focus take what the scale shows.
     """
 
@@ -131,4 +132,5 @@ class FormKit:
     weight_field: Callable[[str, str], WeightField]
     tare_field: Callable[[str, str], TareField]
     print_shipment: Callable[[Any, int], None]
+    print_letter: Callable[[Any, str, str], None]
     take_weight: Callable[[], None]

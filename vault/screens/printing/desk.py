@@ -28,6 +28,7 @@ _REPORT_DIALOG = later(_REPORT, "ReportPaperDialog")
 _RECEIPT_PAPER = later(f"{_PRINTING}.receipt", "receipt_paper")
 _SHIPMENT_PAPER = later(f"{_PRINTING}.shipment", "shipment_paper")
 _OWN_PAPER = later(f"{_PRINTING}.own_estimate", "own_estimate_paper")
+_LETTER_PAPER = later(f"{_PRINTING}.letter", "letter_paper")
 _RECORD_PAPER = later(f"{_PRINTING}.residue_record", "record_paper")
 
 
@@ -41,6 +42,7 @@ class PrintQuestions:
         residue_record: the record of residues for an inspector.
         shipment_papers: the packing list of the entry that sent a shipment.
         own_estimate: what the shop itself believes to be in it, for its own file.
+        letter_of: a letter from what it is about and its text.
     """
 
     tag_labels: Callable[[object, Sequence[str]], Sequence[TagLabel]]
@@ -48,6 +50,7 @@ class PrintQuestions:
     residue_record: Callable[[object], object]
     shipment_papers: Callable[[object, int], object]
     own_estimate: Callable[[object, int], object]
+    letter_of: Callable[[object, str, str], object]
 
 
 @dataclass(eq=False, slots=True)
@@ -119,6 +122,11 @@ class PrintDesk(QObject):
         question = partial(self._questions.own_estimate, book, entry)
         title = "Print the own estimate, for the shop's own file"
         self._report(title, question, _OWN_PAPER, parent)
+
+    def letter(self, book: object, about: str, text: str, parent: QWidget | None = None) -> None:
+        """Show a letter of the shop, to be printed."""
+        question = partial(self._questions.letter_of, book, about, text)
+        self._report("Print the letter", question, _LETTER_PAPER, parent)
 
     def _report(
         self,

@@ -187,6 +187,7 @@ class SettleForm(Form):
         self.agreed.added.connect(self._on_agreed_added)
         self.amounts.added.connect(self._on_amount_added)
         self.back.added.connect(self._on_back_added)
+        self.dispute.print_wanted.connect(self._on_print_wanted)
         self.by_sheet.clicked.connect(self._on_by_sheet_clicked)
         self.agreed.ended.connect(self.amounts.go_in)
         self.amounts.ended.connect(self._on_amounts_ended)
@@ -231,6 +232,9 @@ class SettleForm(Form):
     def _on_amounts_ended(self) -> None:
         if not self.back.go_in():
             self.go_to_button()
+
+    def _on_print_wanted(self, letter: str) -> None:
+        self.kit.print_letter(self.kit.book, f"The settlement of shipment {self._ref}", letter)
 
     def _on_by_sheet_clicked(self) -> None:
         found = None if self._preview is None else self._preview.by_sheet

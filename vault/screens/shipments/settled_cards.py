@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from vault.application.queries.answers.settlements import Dispute, MetalAgainst, SettlementPreview
 from vault.core.knowledge import Figure
@@ -101,7 +101,13 @@ class SheetCard(Card):
 
 
 class DisputeCard(Card):
-    """Shows what to do about a difference beyond its limit; hidden where there is none."""
+    """Shows what to do about a difference beyond its limit; hidden where there is none.
+
+    Signals:
+        print_wanted: the text to the refinery is to be printed.
+    """
+
+    print_wanted = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, padding=14)
@@ -113,9 +119,19 @@ class DisputeCard(Card):
         self.copy_button = QPushButton("Copy the text to the refinery")
         self.copy_button.setAutoDefault(False)
         self.copy_button.setToolTip("Copy it, to be put into a letter or mail")
-        for one in (self.sentence, self.checks, self.umpire, self.letter, self.copy_button):
+        self.print_button = QPushButton("Print it as a letter …")
+        self.print_button.setAutoDefault(False)
+        self.print_button.setToolTip("On paper, or as a PDF")
+        for one in (self.sentence, self.checks, self.umpire, self.letter):
             self.column.addWidget(one)
+        ways = QHBoxLayout()
+        ways.setSpacing(10)
+        ways.addWidget(self.copy_button)
+        ways.addWidget(self.print_button)
+        ways.addStretch(1)
+        self.column.addLayout(ways)
         self.copy_button.clicked.connect(self._on_copy_clicked)
+        self.print_button.clicked.connect(self._on_print_clicked)
         self.show_dispute(None)
 
     def show_dispute(self, dispute: Dispute | None) -> None:
@@ -132,6 +148,9 @@ class DisputeCard(Card):
 
     def _on_copy_clicked(self) -> None:
         QGuiApplication.clipboard().setText(self.letter.text())
+
+    def _on_print_clicked(self) -> None:
+        self.print_wanted.emit(self.letter.text())
 
 
 class Grid(QWidget):
