@@ -210,9 +210,10 @@ def counted(
     return entry(number, Act.COUNT, *lines)
 
 
-def priced(number: int, metal: str, price: str) -> Entry:
+def priced(number: int, metal: str, price: str, *, on: str = "") -> Entry:
     """`priced(11, "Ag", "0.95 EUR")`, for one gram."""
-    return entry(number, Act.PRICE, replace(thing(ref=metal, money=price), role=Role.LINE))
+    line = replace(thing(ref=metal, money=price), role=Role.LINE)
+    return entry(number, Act.PRICE, line, on=on)
 
 
 def photographed(number: int, tag: str, sha256: str, caption: str = "") -> Entry:

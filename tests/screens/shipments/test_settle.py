@@ -251,7 +251,7 @@ def test_enter_leads_from_field_to_field_through_every_row_to_the_main_button(
     press(qtbot, form, "Metal came back …")
     qtbot.waitUntil(lambda: background.is_idle)
     [back] = form.back.rows
-    expected = [form.received.line, form.dry.line]
+    expected = [form.received.line, form.dry.line, form.priced.line]
     for found in form.agreed.rows:
         grades = [one.line for one in found.contents.fields]
         expected += [found.of.line, found.weight.line, *grades]

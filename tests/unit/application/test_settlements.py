@@ -36,6 +36,7 @@ from vault.core.errors import RuleBroken
 from vault.core.items import State
 from vault.core.terms_sheets import Comes
 from vault.screens.numbers import Numbers
+from vault.store.entries import load_entries
 
 NUMBERS = Numbers()
 # 200 kg at 3 ‰: 600 g of silver by the shop's own assays.
@@ -117,10 +118,66 @@ def test_the_sheet_is_reckoned_step_by_step_against_what_was_paid(book: Book) ->
     assert by_sheet is not None
     assert by_sheet.paid == 125.0
     assert by_sheet.sentence == (
-        "By the sheet, at the prices set here, 133.35 EUR are due (what you pay on the way "
+        "By the sheet, at the prices below, 133.35 EUR are due (what you pay on the way "
         "apart); 125.00 were settled, 8.35 less. Compare line by line; first of all the price on "
         "which the metal was settled."
     )
+
+
+def test_the_sheet_is_tried_at_the_price_last_set_by_the_day_that_the_paper_names(
+    book: Book,
+) -> None:
+    import_entries(book, [priced(8, "Ag", "1.10 EUR")])
+    draft = found("Ag 3 ± 0.03")
+    # By hand: 504.9 g payable, as above, at the price less 0.012 EUR; less 315 of charges.
+    for day, price, told in (
+        (
+            7,
+            0.90,
+            "The price of Ag is that of 2 Jan 2031, the last one set here before 7 Jan 2031.",
+        ),
+        (8, 1.10, "The price of Ag is that of 8 Jan 2031."),
+        (
+            9,
+            1.10,
+            "The price of Ag is that of 8 Jan 2031, the last one set here before 9 Jan 2031.",
+        ),
+    ):
+        by_sheet = looked_at(book, replace(draft, priced_on=date(2031, 1, day))).by_sheet
+        assert by_sheet is not None
+        assert by_sheet.due == pytest.approx(504.9 * (price - 0.012) - 315)
+        assert by_sheet.price_words == told
+    today = looked_at(book, draft).by_sheet
+    assert today is not None
+    assert today.price_words.startswith("The price of Ag is that of 8 Jan 2031, the last one set")
+
+
+def test_where_no_price_was_set_by_that_day_it_is_said(book: Book) -> None:
+    by_sheet = looked_at(book, found("Ag 3", priced_on=date(2031, 1, 1))).by_sheet
+    assert by_sheet is not None
+    assert by_sheet.price_words == (
+        "No price of Ag in EUR was set here by 1 Jan 2031: hold theirs against what was quoted on "
+        "that day."
+    )
+    assert by_sheet.due == pytest.approx(-315)
+    assert any("not counted" in one for one in by_sheet.steps.left_out)
+
+
+def test_the_note_and_the_day_of_the_prices_are_kept_also_where_nothing_but_money_is_settled(
+    book: Book,
+) -> None:
+    draft = SettlementDraft(
+        "V-1",
+        "Lowland",
+        amounts=(("silver", money("440")), ("assay", money("-15"))),
+        note="by mail",
+        priced_on=date(2031, 1, 7),
+    )
+    settle_shipment(book, draft, key=new_key())
+    with book.file.reading() as connection:
+        [settling] = load_entries(connection, first=4)
+    notes = [line.note for line in settling.entry.lines]
+    assert notes == ["silver; prices of 7 Jan 2031; by mail", "assay"]
 
 
 def test_a_dispute_is_set_against_what_an_umpire_costs(book: Book) -> None:

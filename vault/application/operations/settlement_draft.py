@@ -6,6 +6,7 @@ Plain values of `core` throughout. What is empty or None has not been filled in 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from vault.core.daybook import Said, When
 from vault.core.masses import Mass
@@ -58,6 +59,7 @@ class SettlementDraft:
         amounts: words and money; charges below zero.
         back: metal that came back.
         note: anything worth keeping.
+        priced_on: the day whose prices the paper goes by; that of the settlement where None.
         when: the day of the settlement; the present moment where None.
     """
 
@@ -69,6 +71,7 @@ class SettlementDraft:
     amounts: tuple[tuple[str, Money], ...] = ()
     back: tuple[BackDraft, ...] = ()
     note: str = ""
+    priced_on: date | None = None
     when: When | None = None
 
     @property

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from vault.application.book import Book
 from vault.application.changes import Changes
 from vault.application.operations.recording import Draft, record_together
 from vault.application.operations.settlement_draft import AgreedDraft, SettlementDraft
 from vault.core.daybook import Act, Line, Role
+from vault.core.days import day_to_text
 from vault.core.knowledge import DECLARED, SETTLEMENT
 
 
@@ -30,6 +34,10 @@ def drafts_of(settlement: SettlementDraft) -> list[Draft]:
         Line(Role.LINE, ref=settlement.ref, party=settlement.party, money=money, note=words)
         for words, money in settlement.amounts
     ]
+    # What is of all of it stands with the first line.
+    lines[:1] = [
+        replace(one, note=_joined(one.note, *_of_the_whole(settlement))) for one in lines[:1]
+    ]
     drafts = [Draft(Act.SETTLE, tuple(lines), when=settlement.when)]
     if settlement.back:
         drafts.append(Draft(Act.RECEIVE, _back(settlement), when=settlement.when))
@@ -44,7 +52,6 @@ def lot_of(ref: str) -> str:
 def _agreed(settlement: SettlementDraft, one: AgreedDraft) -> Line:
     is_whole = not one.tag and not one.container
     weighed = [one.gross, settlement.assayed] if is_whole else [one.gross]
-    words = [one.container, *_of_the_weight(settlement), settlement.note]
     return Line(
         Role.LINE,
         tag=one.tag,
@@ -53,16 +60,21 @@ def _agreed(settlement: SettlementDraft, one: AgreedDraft) -> Line:
         gross=next((mass for mass in weighed if mass is not None), None),
         contents=one.contents,
         how=SETTLEMENT,
-        # What is of all of it stands with the first line.
-        note="; ".join(x for x in (words if one is settlement.agreed[0] else words[:1]) if x),
+        note=one.container,
     )
 
 
-def _of_the_weight(settlement: SettlementDraft) -> list[str]:
-    """Say what was received where the grades are of the dry weight."""
-    if settlement.dry is None or settlement.received is None:
-        return []
-    return [f"received {settlement.received.to_text()} g, dry {settlement.dry.to_text()} g"]
+def _of_the_whole(settlement: SettlementDraft) -> Iterator[str]:
+    """Say what no line has a place for: the wet weight, the day of the prices, and the note."""
+    if settlement.dry is not None and settlement.received is not None:
+        yield f"received {settlement.received.to_text()} g, dry {settlement.dry.to_text()} g"
+    if settlement.priced_on is not None:
+        yield f"prices of {day_to_text(settlement.priced_on)}"
+    yield settlement.note
+
+
+def _joined(*words: str) -> str:
+    return "; ".join(one for one in words if one)
 
 
 def _back(settlement: SettlementDraft) -> tuple[Line, ...]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from typing import Protocol
 
 from vault.application.operations.settlement_draft import SettlementDraft
 from vault.application.queries.answers.settlements import MetalAgainst
 from vault.application.queries.answers.shipments import ShipmentRow
+from vault.application.wording import listed
+from vault.core.days import day_to_text
 from vault.core.knowledge import Figure
 from vault.core.masses import Mass
 
@@ -53,7 +57,7 @@ def by_sheet_in_words(
 ) -> str:
     """Say how what was paid stands to what the sheet comes to."""
     by_sheet = (
-        f"By the sheet, at the prices set here, {numbers.cents(due)} {currency} are due (what you "
+        f"By the sheet, at the prices below, {numbers.cents(due)} {currency} are due (what you "
         "pay on the way apart)"
     )
     if paid is None:
@@ -66,6 +70,36 @@ def by_sheet_in_words(
         f"{by_sheet}; {numbers.cents(paid)} were settled, {numbers.cents(abs(gap))} {how}. Compare "
         "line by line; first of all the price on which the metal was settled."
     )
+
+
+def prices_in_words(days: Mapping[str, date | None], on: date, currency: str) -> str:
+    """Say of which day the price of each metal is, and for which there is none.
+
+    Args:
+        days: of each metal that was found, the day of its price; None where none was set by then.
+        on: the day whose prices the settlement goes by.
+        currency: of the sheet.
+    """
+    groups: dict[date, list[str]] = {}
+    for metal, day in days.items():
+        if day is not None:
+            groups.setdefault(day, []).append(metal)
+    told = []
+    for day, metals in sorted(groups.items()):
+        if day == on:
+            told.append(f"The price of {listed(metals)} is that of {day_to_text(day)}.")
+        else:
+            told.append(
+                f"The price of {listed(metals)} is that of {day_to_text(day)}, the last one set "
+                f"here before {day_to_text(on)}."
+            )
+    missing = [metal for metal, day in days.items() if day is None]
+    if missing:
+        told.append(
+            f"No price of {listed(missing)} in {currency} was set here by {day_to_text(on)}: hold "
+            "theirs against what was quoted on that day."
+        )
+    return " ".join(told)
 
 
 def weight_in_words(draft: SettlementDraft, row: ShipmentRow, numbers: SettlementNumbers) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from vault.application.book import Book
 from vault.application.circumstances import settlement_limit, sources
+from vault.application.opening import today_of
 from vault.application.operations.settlement_draft import SettlementDraft
 from vault.application.operations.settlements import drafts_of
 from vault.application.queries.answers.settlements import (
@@ -23,6 +25,7 @@ from vault.application.queries.settlement_words import (
     SettlementNumbers,
     against_in_words,
     by_sheet_in_words,
+    prices_in_words,
     weight_in_words,
 )
 from vault.application.queries.shipments import shipment_row
@@ -49,10 +52,11 @@ _NO_CERTIFICATE = (
 
 @dataclass(frozen=True, slots=True)
 class _Case:
-    """What a draft is held against."""
+    """What a draft is held against; `prices` are those last set by its day."""
 
     row: ShipmentRow
     tags: tuple[str, ...]
+    day: date
     sheet: TermsSheet | None
     prices: dict[str, Price]
     limit_in_u: float
@@ -64,7 +68,7 @@ def settlement_help(book: Book, ref: str) -> SettlementHelp:
     Raises:
         NoSuchShipment: when nothing was sent under the number.
     """
-    case = _case(book, ref)
+    case = _case(book, ref, today_of(book))
     names = known_names(book)
     currency = case.sheet.currency if case.sheet is not None else currency_of(case.prices)
     return SettlementHelp(
@@ -85,7 +89,7 @@ def preview_settlement(
     Raises:
         NoSuchShipment: when nothing was sent under its number.
     """
-    case = _case(book, draft.ref)
+    case = _case(book, draft.ref, _day_of_prices(book, draft))
     entry, refused = _judged(book, draft)
     gaps = [] if refused else _differences(book, entry, case.limit_in_u)
     by_sheet = _by_sheet(draft, gaps, case, numbers)
@@ -116,14 +120,22 @@ def preview_settlement(
     )
 
 
-def _case(book: Book, ref: str) -> _Case:
+def _day_of_prices(book: Book, draft: SettlementDraft) -> date:
+    if draft.priced_on is not None:
+        return draft.priced_on
+    return today_of(book) if draft.when is None else draft.when.day
+
+
+def _case(book: Book, ref: str, day: date) -> _Case:
+    """Give what a settlement at the prices of a day is held against."""
     row = shipment_row(book, ref)
     with book.file.reading() as connection:
-        prices = prices_of(load_prices(connection))
+        prices = prices_of(load_prices(connection), day)
         tags = sent_tags(connection, ref)
     return _Case(
         row=row,
         tags=tags,
+        day=day,
         sheet=sheet_named(terms_sheets(book), row.party, row.terms, row.sent_on),
         prices=prices,
         limit_in_u=settlement_limit(book),
@@ -188,11 +200,12 @@ def _by_sheet(
         one.metal: Fineness(min(WHOLE_PPB, round(one.agreed_g / weight.grams * WHOLE_PPB)))
         for one in gaps
     }
-    prices = {
-        metal: price.per_gram
+    usable = {
+        metal: price
         for metal, price in case.prices.items()
-        if price.per_gram.currency == sheet.currency
+        if metal in grades and price.per_gram.currency == sheet.currency
     }
+    prices = {metal: price.per_gram for metal, price in usable.items()}
     steps = example_return(sheet, ExampleParcel(draft.received, draft.dry, grades, prices))
     proposed = tuple(_proposed(steps, sheet))
     due = sum(amount for _, amount in proposed)
@@ -201,7 +214,10 @@ def _by_sheet(
     ]
     paid = sum(amounts) if amounts else None
     told = by_sheet_in_words(due, paid, sheet.currency, numbers)
-    return BySheet(sheet, steps, due, paid, told, proposed)
+    days = {metal: usable[metal].day if metal in usable else None for metal in grades}
+    return BySheet(
+        sheet, steps, due, paid, told, proposed, prices_in_words(days, case.day, sheet.currency)
+    )
 
 
 def _proposed(steps: ExampleReturn, sheet: TermsSheet) -> Iterator[tuple[str, float]]:

@@ -19,6 +19,7 @@ from vault.screens.forms.kit import FormKit
 from vault.screens.shipments.row_list import Rows
 from vault.screens.shipments.settled_cards import AgainstCard, DisputeCard, SheetCard
 from vault.screens.shipments.settled_rows import AgreedRow, AmountRow, BackRow
+from vault.screens.widgets.day_fields import DayField
 from vault.screens.widgets.fields import Captioned
 from vault.screens.words import items as items_words
 
@@ -42,6 +43,12 @@ class SettleForm(Form):
         self._previewer = kit.background.asker(self)
         self.received = kit.weight_field("weight received", "as it came to them")
         self.dry = kit.weight_field("dry weight", "if they dried it")
+        self.priced = DayField(
+            "day of their prices",
+            lambda: kit.questions.now(kit.book).date(),
+            "today, or as they say",
+        )
+        self.priced.setToolTip("The sheet is tried at the prices last set here by that day")
         self.agreed: Rows[AgreedRow] = Rows(
             "", "One more line: a container, or an item", lambda: AgreedRow(kit), least=1
         )
@@ -73,6 +80,7 @@ class SettleForm(Form):
         return {
             "received": self.received.text,
             "dry": self.dry.text,
+            "priced": self.priced.text,
             "agreed": self.agreed.texts(),
             "amounts": self.amounts.texts(),
             "back": self.back.texts(),
@@ -82,6 +90,7 @@ class SettleForm(Form):
     def fill(self, content: dict[str, Any]) -> None:
         self.received.write(str(content.get("received", "")))
         self.dry.write(str(content.get("dry", "")))
+        self.priced.write(str(content.get("priced", "")))
         self.agreed.write_texts(content.get("agreed", ()))
         self.amounts.write_texts(content.get("amounts", ()))
         self.back.write_texts(content.get("back", ()))
@@ -89,7 +98,7 @@ class SettleForm(Form):
 
     @override
     def lacks(self) -> tuple[str, QWidget] | None:
-        for field in (self.received, self.dry):
+        for field in (self.received, self.dry, self.priced):
             if told := field.trouble():
                 return told, field
         for rows in (self.agreed, self.amounts, self.back):
@@ -123,6 +132,7 @@ class SettleForm(Form):
             party="" if row is None else row.party,
             received=self.received.mass(),
             dry=self.dry.mass(),
+            priced_on=self.priced.day(),
             agreed=tuple(one for one in agreed if one.contents),
             amounts=tuple(one for one in amounts if one is not None),
             back=tuple(one.draft() for one in self.back.rows if not one.is_empty),
@@ -168,6 +178,7 @@ class SettleForm(Form):
         head.setSpacing(12)
         head.addWidget(Captioned("Weight received", self.received), 1)
         head.addWidget(Captioned("Dry weight", self.dry), 1)
+        head.addWidget(Captioned("Prices of the day", self.priced), 1)
         self.by_sheet.setProperty("kind", "link")
         self.by_sheet.setAutoDefault(False)
         self.by_sheet.setEnabled(False)
@@ -179,7 +190,11 @@ class SettleForm(Form):
 
     def _begin(self) -> None:
         kit = self.kit
-        for field, following in ((self.received, self.dry.setFocus), (self.dry, self.agreed.go_in)):
+        for field, following in (
+            (self.received, self.dry.setFocus),
+            (self.dry, self.priced.setFocus),
+            (self.priced, self.agreed.go_in),
+        ):
             field.edited.connect(self.on_edited)
             field.taken.connect(following)
         for rows in (self.agreed, self.amounts, self.back):

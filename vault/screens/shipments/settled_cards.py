@@ -74,10 +74,11 @@ class SheetCard(Card):
         self._style = style
         self._grid = Grid(stretch=0)
         self.words = label(size=Size.SECOND, wrap=True)
+        self.prices = label(size=Size.SMALL, kind="soft", wrap=True)
         self.left_out = label(size=Size.SMALL, kind="soft", wrap=True)
         caption = "What the terms sheet makes of it"
         self.column.addWidget(label(caption, size=Size.SECOND, kind="soft"))
-        for one in (self._grid, self.words, self.left_out):
+        for one in (self._grid, self.words, self.prices, self.left_out):
             self.column.addWidget(one)
         self.show_preview(None)
 
@@ -88,6 +89,7 @@ class SheetCard(Card):
         if found is None:
             told = "" if preview is None else preview.no_sheet
             self.words.setText(told or _SHEET_WAITS)
+            self.prices.hide()
             self.left_out.hide()
             return
         for one in lines_of(found.steps, found.sheet, 0.0, self._style.numbers):
@@ -96,6 +98,8 @@ class SheetCard(Card):
             amount.setAlignment(Qt.AlignmentFlag.AlignRight)
             self._grid.put([words, amount])
         self.words.setText(found.sentence)
+        self.prices.setText(found.price_words)
+        self.prices.show()
         self.left_out.setText("\n".join(found.steps.left_out))
         self.left_out.setVisible(bool(found.steps.left_out))
 

@@ -45,6 +45,7 @@ class BySheet:
         paid: what the lines of money come to; None while there is none.
         sentence: how the two stand to each other.
         proposed: the lines that the sheet would have, words and amount, charges below zero.
+        price_words: of which day the prices are, and for which metal there is none.
     """
 
     sheet: TermsSheet
@@ -53,6 +54,7 @@ class BySheet:
     paid: float | None
     sentence: str
     proposed: tuple[tuple[str, float], ...]
+    price_words: str
 
 
 @dataclass(frozen=True, slots=True)
