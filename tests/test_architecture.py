@@ -8,10 +8,11 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
-from fnmatch import fnmatch
 from pathlib import Path
 
 import pytest
+
+from kept_files import kept_files, kept_names
 
 ROOT = Path(__file__).resolve().parent.parent
 VAULT = ROOT / "vault"
@@ -164,30 +165,19 @@ def test_broad_excepts_stand_only_where_bugs_are_reported() -> None:
 
 
 def test_the_top_level_holds_what_was_agreed_and_nothing_else() -> None:
-    """What git keeps; outside a checkout all that lies there and is not set aside as made anew."""
-    listed = subprocess.run(
-        ["git", "ls-files"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    tops = {line.split("/")[0] for line in listed.stdout.splitlines()} or lying_about(ROOT)
+    tops = kept_names(ROOT)
     agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "vault", "resources", "tests"}
     assert {"vault", "tests"} <= tops
     assert {top for top in tops if not top.startswith(".")} <= agreed | {"demo_db"}
 
 
-def test_what_is_made_anew_does_not_count_as_lying_about(tmp_path: Path) -> None:
+def test_what_is_made_anew_is_not_among_the_files_that_are_kept(tmp_path: Path) -> None:
     folder = tmp_path / "project"
-    for name in ("vault", "build", "metal.egg-info", "__pycache__", "scratch"):
+    for name in (".git", "vault/__pycache__", "build", "metal.egg-info", "scratch"):
         (folder / name).mkdir(parents=True)
+        (folder / name / "one.py").touch()
+    (folder / "vault" / "two.py").touch()
     shutil.copy(ROOT / ".gitignore", folder)
-    assert lying_about(folder) == {".gitignore", "vault", "scratch"}
-
-
-def lying_about(folder: Path) -> set[str]:
-    """Give the names in a folder that its list of things not kept does not name."""
-    aside = [one.rstrip("/") for one in (folder / ".gitignore").read_text("utf-8").splitlines()]
-    names = {one.name for one in folder.iterdir()}
-    return {name for name in names if not any(fnmatch(name, one) for one in aside)}
+    assert kept_names(folder) == {".gitignore", "vault", "scratch"}
+    names = {str(one.relative_to(folder)) for one in kept_files(folder)}
+    assert names == {".gitignore", str(Path("vault/two.py")), str(Path("scratch/one.py"))}
