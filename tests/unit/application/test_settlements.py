@@ -34,7 +34,7 @@ from vault.application.terms_sheets import keep_sheet
 from vault.core.circumstances import Value
 from vault.core.errors import RuleBroken
 from vault.core.items import State
-from vault.core.terms_sheets import Comes
+from vault.core.terms_sheets import Basis, Comes
 from vault.screens.numbers import Numbers
 from vault.store.entries import load_entries
 
@@ -236,6 +236,28 @@ def test_moisture_is_told_and_grades_are_of_the_dry_weight(book: Book) -> None:
     assert preview.metals[0].agreed.fine_ug == pytest.approx(570e6)
     wet = looked_at(book, found("Ag 3", dry=mass("201 kg")))
     assert wet.weight_words.endswith("check the two weights.")
+
+
+@pytest.mark.parametrize("basis", list(Basis))
+def test_a_grade_of_the_dry_weight_pays_for_the_agreed_metal_whatever_weight_the_sheet_goes_by(
+    book: Book, basis: Basis
+) -> None:
+    kilo = altered(name="by weight", party="Lowland")
+    treatment = replace(kilo.treatment, basis=basis)
+    keep_sheet(book, replace(kilo, valid_from=date(2031, 1, 1), treatment=treatment))
+    import_entries(
+        book,
+        (
+            received(8, thing("D-1", "slag", "200000", "Ag 3"), lot="L-8"),
+            sent(9, "D-1", ref="V-2", terms="by weight (version 1)"),
+        ),
+    )
+    work_out(book)
+    preview = looked_at(book, replace(found("Ag 3", dry=mass("190 kg")), ref="V-2"))
+    assert preview.by_sheet is not None
+    # By hand: 190 kg at 3 ‰ is 570 g.
+    assert preview.metals[0].agreed.fine_ug == pytest.approx(570e6)
+    assert preview.by_sheet.steps.metals[0].content_ug == pytest.approx(570e6, rel=1e-6)
 
 
 def test_what_the_book_refuses_is_told_before_it_is_recorded(book: Book) -> None:

@@ -35,10 +35,12 @@ from vault.core.circumstances import SETTLING
 from vault.core.daybook import Entry, When
 from vault.core.fineness import WHOLE_PPB, Fineness
 from vault.core.knowledge import Figure, How
+from vault.core.masses import Mass
 from vault.core.rules import faults_of
 from vault.core.terms_sheets import Comes, TermsSheet
 from vault.reckoning.differences import Difference, differences
 from vault.reckoning.micrograms import micrograms
+from vault.reckoning.net_return import Parcel, weight_of
 from vault.reckoning.reported import agreed_in
 from vault.reckoning.worth import Price, currency_of, prices_of
 from vault.store.entries import last_number, load_prices, shop_for
@@ -193,11 +195,12 @@ def _by_sheet(
     numbers: SettlementNumbers,
 ) -> BySheet | None:
     """Give what the sheet makes of what was found; None where nothing can be reckoned yet."""
-    sheet, weight = case.sheet, draft.assayed
-    if sheet is None or weight is None or draft.received is None or not gaps:
+    sheet = case.sheet
+    if sheet is None or draft.received is None or not gaps:
         return None
+    weight_g = _weight_by_sheet(draft.received, draft.dry, sheet)
     grades = {
-        one.metal: Fineness(min(WHOLE_PPB, round(one.agreed_g / weight.grams * WHOLE_PPB)))
+        one.metal: Fineness(min(WHOLE_PPB, round(one.agreed_g / weight_g * WHOLE_PPB)))
         for one in gaps
     }
     usable = {
@@ -218,6 +221,12 @@ def _by_sheet(
     return BySheet(
         sheet, steps, due, paid, told, proposed, prices_in_words(days, case.day, sheet.currency)
     )
+
+
+def _weight_by_sheet(received: Mass, dry: Mass | None, sheet: TermsSheet) -> float:
+    """Give the weight that the sheet goes by; what was agreed is a share of it, dried or not."""
+    dry_g = None if dry is None else dry.grams
+    return float(weight_of(Parcel(received.grams, {}, dry_g), sheet))
 
 
 def _proposed(steps: ExampleReturn, sheet: TermsSheet) -> Iterator[tuple[str, float]]:
@@ -243,7 +252,7 @@ def _in_money(
     beyond: Sequence[Difference], draft: SettlementDraft, case: _Case
 ) -> tuple[TermsSheet, float, dict[str, float]] | None:
     """Give the sheet, the weight and the prices by which a dispute is worth something."""
-    if case.sheet is None or draft.assayed is None:
+    if case.sheet is None or draft.received is None:
         return None
     prices = {
         one.metal: float(case.prices[one.metal].per_gram.amount)
@@ -251,7 +260,7 @@ def _in_money(
         if one.metal in case.prices
         and case.prices[one.metal].per_gram.currency == case.sheet.currency
     }
-    return case.sheet, draft.assayed.grams, prices
+    return case.sheet, _weight_by_sheet(draft.received, draft.dry, case.sheet), prices
 
 
 def _no_sheet(row: ShipmentRow) -> str:
