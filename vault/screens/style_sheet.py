@@ -193,7 +193,8 @@ def style_sheet(look: Look) -> str:
         tall=FIELD_HEIGHT - 2,
         tall_in=FIELD_HEIGHT - 4,
         heading=Size.HEADING.value,
-        tall_chip=FIELD_HEIGHT - 12,
+        # Qt makes a tool button three pixels higher than its padding and border.
+        tall_chip=FIELD_HEIGHT - 15,
         answer=ANSWER_HEIGHT,
         answer_in=ANSWER_HEIGHT - 2,
         small=Size.SMALL.value,

@@ -17,8 +17,10 @@ from vault.application.operations.recording import import_entries
 from vault.core.cautions import LEAD, TRANSPORT
 from vault.core.daybook import Act
 from vault.screens.background import Background
+from vault.screens.look import LIGHT
 from vault.screens.screen import Chosen
 from vault.screens.shipments.make_up import ShipmentForm
+from vault.screens.style_sheet import style_sheet
 from vault.screens.widgets.cards import Caution
 from vault.store.entries import load_entries
 
@@ -108,6 +110,37 @@ def test_cautions_for_lead_and_the_road_stand_in_the_form(desk: Desk, opened: Op
     shown = [one.words.text() for one in form.findChildren(Caution) if one.isVisibleTo(form)]
     assert shown[0] == LEAD
     assert TRANSPORT in shown
+
+
+def test_the_button_beside_the_scan_line_is_level_with_it(
+    qtbot: QtBot, desk: Desk, opened: Opened
+) -> None:
+    form = ShipmentForm(desk.kit, Chosen(container="drum C"))
+    form.setStyleSheet(style_sheet(LIGHT))
+    opened(form)
+    line, button = form.packed.line.line, form.packed.remove
+
+    def heights(one: QWidget) -> tuple[int, int]:
+        return one.mapTo(form, one.rect().topLeft()).y(), one.height()
+
+    qtbot.waitUntil(lambda: heights(line) == heights(button))
+
+
+def test_enter_in_the_empty_scan_line_leads_to_the_button_and_records_nothing_yet(
+    qtbot: QtBot, desk: Desk, opened: Opened, background: Background, book: Book
+) -> None:
+    form = ShipmentForm(desk.kit, Chosen(tags=("S-1",)))
+    told = opened(form)
+    qtbot.keyClicks(form.party.line, "Lowland")
+    form.party.line.editingFinished.emit()
+    qtbot.keyClicks(form.terms.line, "by the kilo (version 1)")
+    before = number_of_entries(book)
+    form.packed.setFocus()
+    qtbot.keyClick(form.packed.line.line, ENTER)
+    qtbot.waitUntil(form.record_button.hasFocus)
+    settled_down(qtbot, background)
+    assert (told, number_of_entries(book)) == ([], before)
+    assert not form.refusal.words.text()
 
 
 def test_what_is_chosen_elsewhere_is_on_the_list_when_the_form_opens(

@@ -23,7 +23,9 @@ from vault.application.queries.shipments import shipment_detail
 from vault.application.terms_sheets import keep_sheet
 from vault.core.terms_sheets import Comes
 from vault.screens.background import Background
+from vault.screens.look import LIGHT
 from vault.screens.shipments.settle import SettleForm
+from vault.screens.style_sheet import style_sheet
 
 CUPELS = [
     thing(f"K-{at}", "spent cupel", "50000", "Ag 3 ± 0.05", how="fire assay", place="drum K")
@@ -286,6 +288,30 @@ def test_words_without_an_amount_and_a_weight_without_a_grade_are_not_lost_in_si
         "What was found of K-2 has no grade yet; type one, or take the line out."
     )
     qtbot.waitUntil(lambda: background.is_idle)
+
+
+def test_paid_or_charged_is_level_with_the_fields_beside_it_and_the_amount_says_its_currency(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    form.setStyleSheet(style_sheet(LIGHT))
+    opened(form)
+    [row] = form.amounts.rows
+    qtbot.waitUntil(lambda: row.kind.height() == row.words.line.height())
+    assert row.money.line.placeholderText() == "EUR"
+
+
+def test_a_form_that_grows_below_the_edge_of_the_screen_moves_up_so_that_its_buttons_are_seen(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    bottom = form.screen().availableGeometry().bottom()
+    form.move(0, bottom - form.frameGeometry().height())
+    typed(qtbot, background, form, "196 kg", "2000 ± 20")
+    qtbot.waitUntil(lambda: form.dispute.isVisibleTo(form))
+    qtbot.waitUntil(lambda: form.frameGeometry().bottom() <= bottom)
+    assert form.y() >= 0
 
 
 def test_what_was_typed_before_a_crash_comes_back(

@@ -270,6 +270,14 @@ class Form(QDialog):
         room = self.screen().availableGeometry().height() - _ABOVE
         if wanted > self.height() < room:
             self.resize(self.width(), min(wanted, room))
+            self._stay_on_screen()
+
+    def _stay_on_screen(self) -> None:
+        """Move up where it grew below the edge of the screen: the buttons are there."""
+        screen = self.screen().availableGeometry()
+        below = self.frameGeometry().bottom() - screen.bottom()
+        if below > 0:
+            self.move(self.x(), max(screen.top(), self.y() - below))
 
     def _connect(self) -> None:
         self.record_button.clicked.connect(self.record)

@@ -12,7 +12,7 @@ from vault.application.queries.answers.bench import ItemBrief
 from vault.application.queries.answers.shipments import PackedRow
 from vault.core.tags import Scan
 from vault.screens.forms.kit import FormKit
-from vault.screens.look import FIELD_HEIGHT, ROW_HEIGHT
+from vault.screens.look import ROW_HEIGHT
 from vault.screens.models.sorted_rows import SortedRows
 from vault.screens.shipments.columns import packed_columns
 from vault.screens.widgets.fields import TROUBLE
@@ -54,7 +54,8 @@ class PackingList(QWidget):
         self.remove = QPushButton("Take it off the list")
         self.remove.setToolTip("Leave the chosen line out of the shipment (Delete in the list)")
         self.remove.setAutoDefault(False)
-
+        # As high as the line beside it: a style sheet sets aside what a button asks for itself.
+        self.remove.setProperty("is_tall", True)  # noqa: FBT003  Qt knows no keywords here
         self._lay_out()
         self._connect()
 
@@ -113,7 +114,6 @@ class PackingList(QWidget):
     # --- its own --------------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        self.remove.setMinimumHeight(FIELD_HEIGHT)
         head = QHBoxLayout()
         head.setSpacing(10)
         head.addWidget(self.line, 1)

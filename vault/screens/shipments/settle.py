@@ -231,6 +231,7 @@ class SettleForm(Form):
     def _on_amount_added(self, row: AmountRow) -> None:
         if self._help is not None:
             row.money.currency = self._help.currency
+            row.money.line.setPlaceholderText(self._help.currency)
 
     def _on_back_added(self, row: BackRow) -> None:
         if self._help is None:
