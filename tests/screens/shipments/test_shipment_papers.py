@@ -105,6 +105,13 @@ def test_a_struck_shipment_says_that_its_list_does_not_hold(qapp: QApplication) 
     assert "Struck by entry 413: this list does not hold any more." in page
 
 
+def test_a_long_name_stands_whole_where_people_sign(qapp: QApplication) -> None:
+    long = replace(papers(), shop="The Tidewater and Saltmarsh Melt Shop at the Old Lighthouse")
+    [page] = words_of(shipment_paper(long, NUMBERS))
+    assert f"for {long.shop}: Imke" in page
+    assert "…" not in page
+
+
 def test_what_holds_no_residue_names_no_hazard(qapp: QApplication) -> None:
     bare = replace(papers(), hazards=(), cautions=())
     [page] = words_of(shipment_paper(bare, NUMBERS))

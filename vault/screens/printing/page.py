@@ -98,6 +98,7 @@ class Words:
         painter.drawText(place.adjusted(0, self.above, 0, 0), _WRAPPED, self.text)
 
 
+_BETWEEN_SIGNERS = 80
 _WRAPPED = int(Qt.TextFlag.TextWordWrap.value | Qt.AlignmentFlag.AlignLeft.value)
 
 
@@ -132,27 +133,31 @@ class Pairs:
 
 @dataclass(frozen=True, slots=True)
 class Signatures:
-    """Lines on which people sign, beside each other."""
+    """Lines on which people sign, beside each other, with the whole name of each below."""
 
     names: Sequence[str]
     above: float = 260
 
     def height(self, width: float) -> float:
         """Give how high it is at a width."""
-        del width
-        return self.above + 50
+        each = self._each(width)
+        names = [Words(one, size=SMALL).height(each) for one in self.names]
+        return self.above + max([44, *names]) + 6
 
     def draw(self, painter: QPainter, place: QRectF) -> None:
         """Draw it."""
-        gap = 80
-        width = (place.width() - gap * (len(self.names) - 1)) / len(self.names)
+        width = self._each(place.width())
         top = place.top() + self.above
         for at, name in enumerate(self.names):
-            left = place.left() + at * (width + gap)
+            left = place.left() + at * (width + _BETWEEN_SIGNERS)
             painter.setPen(QPen(INK, 2))
             painter.drawLine(QPointF(left, top), QPointF(left + width, top))
-            words = cut(name, type_face(SMALL), width)
-            Words(words, size=SMALL, soft=True).draw(painter, QRectF(left, top + 6, width, 40))
+            words = Words(name, size=SMALL, soft=True)
+            words.draw(painter, QRectF(left, top + 6, width, words.height(width)))
+
+    def _each(self, width: float) -> float:
+        """Give how wide the line of one is."""
+        return (width - _BETWEEN_SIGNERS * (len(self.names) - 1)) / len(self.names)
 
 
 @dataclass(frozen=True, slots=True)
