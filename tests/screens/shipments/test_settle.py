@@ -87,7 +87,7 @@ def test_the_lines_of_the_sheet_are_taken_corrected_and_recorded(
     money = form.amounts.rows[0].money.line
     money.clear()
     qtbot.keyClicks(money, "440")
-    qtbot.waitUntil(lambda: any("8.35 less" in one for one in texts(form.sheet)))
+    qtbot.waitUntil(lambda: any("8.35 EUR less" in one for one in texts(form.sheet)))
     qtbot.keyClick(form, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     qtbot.waitUntil(lambda: told == ["Shipment V-1 settled: entry 7."], timeout=20_000)
     detail = shipment_detail(out, "V-1")
@@ -116,6 +116,19 @@ def test_beyond_the_limit_it_says_what_to_check_and_gives_a_text_to_copy(
     assert "Please keep the reserve sample" in copied
     press(qtbot, form, "Print it as a letter …")
     assert desk.letters == [("The settlement of shipment V-1", copied)]
+
+
+def test_where_they_found_more_there_is_no_letter_to_send(
+    qtbot: QtBot, desk: Desk, opened: Opened, out: Book, background: Background
+) -> None:
+    form = SettleForm(desk.kit, "V-1")
+    opened(form)
+    typed(qtbot, background, form, "200 kg", "4000 ± 20")
+    qtbot.waitUntil(lambda: form.dispute.isVisibleTo(form))
+    assert "Nothing is to be disputed" in form.dispute.sentence.text()
+    assert not form.dispute.print_button.isVisibleTo(form)
+    assert not form.dispute.copy_button.isVisibleTo(form)
+    assert "What the terms sheet makes of it, in EUR" in texts(form.sheet)
 
 
 def test_a_single_item_is_settled_by_its_tag_and_a_strange_one_is_refused(

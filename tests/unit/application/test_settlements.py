@@ -119,8 +119,8 @@ def test_the_sheet_is_reckoned_step_by_step_against_what_was_paid(book: Book) ->
     assert by_sheet.paid == 125.0
     assert by_sheet.sentence == (
         "By the sheet, at the prices below, 133.35 EUR are due (what you pay on the way "
-        "apart); 125.00 were settled, 8.35 less. Compare line by line; first of all the price on "
-        "which the metal was settled."
+        "apart); 125.00 EUR were settled, 8.35 EUR less. Compare line by line; first of all the "
+        "price on which the metal was settled."
     )
 
 
@@ -227,6 +227,7 @@ def test_more_than_was_thought_is_no_dispute_but_a_question_to_oneself(book: Boo
     assert dispute is not None
     assert "Nothing is to be disputed" in dispute.sentence
     assert dispute.umpire == ""
+    assert dispute.letter == ""
 
 
 def test_moisture_is_told_and_grades_are_of_the_dry_weight(book: Book) -> None:

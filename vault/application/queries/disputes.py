@@ -55,12 +55,13 @@ def dispute_of(
             no sheet is known.
         numbers: the reader's.
     """
+    less = [one for one in beyond if (one.gap_g or 0.0) < 0]
     checks = tuple(_checks(draft, row, tags, beyond, contents, numbers))
     return Dispute(
         sentence=" ".join(_beyond(one, numbers) for one in beyond),
         checks=checks,
         umpire="" if in_money is None else _umpire(beyond, *in_money, numbers),
-        letter=_letter(draft, row, beyond, numbers),
+        letter=_letter(draft, row, less, numbers) if less else "",
     )
 
 

@@ -67,7 +67,8 @@ def by_sheet_in_words(
         return f"{by_sheet}, and so much was settled."
     how = "more" if gap > 0 else "less"
     return (
-        f"{by_sheet}; {numbers.cents(paid)} were settled, {numbers.cents(abs(gap))} {how}. Compare "
+        f"{by_sheet}; {numbers.cents(paid)} {currency} were settled, {numbers.cents(abs(gap))} "
+        f"{currency} {how}. Compare "
         "line by line; first of all the price on which the metal was settled."
     )
 

@@ -76,8 +76,8 @@ class SheetCard(Card):
         self.words = label(size=Size.SECOND, wrap=True)
         self.prices = label(size=Size.SMALL, kind="soft", wrap=True)
         self.left_out = label(size=Size.SMALL, kind="soft", wrap=True)
-        caption = "What the terms sheet makes of it"
-        self.column.addWidget(label(caption, size=Size.SECOND, kind="soft"))
+        self.caption = label(size=Size.SECOND, kind="soft")
+        self.column.addWidget(self.caption)
         for one in (self._grid, self.words, self.prices, self.left_out):
             self.column.addWidget(one)
         self.show_preview(None)
@@ -86,6 +86,8 @@ class SheetCard(Card):
         """Show the steps, or why there are none."""
         found = None if preview is None else preview.by_sheet
         self._grid.empty()
+        told = "" if found is None else f", in {found.sheet.currency}"
+        self.caption.setText(f"What the terms sheet makes of it{told}")
         if found is None:
             told = "" if preview is None else preview.no_sheet
             self.words.setText(told or _SHEET_WAITS)
@@ -149,6 +151,8 @@ class DisputeCard(Card):
         self.umpire.setText(dispute.umpire)
         self.umpire.setVisible(bool(dispute.umpire))
         self.letter.setText(dispute.letter)
+        for one in (self.letter, self.copy_button, self.print_button):
+            one.setVisible(bool(dispute.letter))
 
     def _on_copy_clicked(self) -> None:
         QGuiApplication.clipboard().setText(self.letter.text())

@@ -65,7 +65,7 @@ class Dispute:
         sentence: what is beyond.
         checks: what to look at first, one sentence each, likeliest first.
         umpire: what an umpire costs against what is in dispute; empty where no sheet says it.
-        letter: a text to be sent to the refinery.
+        letter: a text to be sent to the refinery; empty where it found more, not less.
     """
 
     sentence: str
