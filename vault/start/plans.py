@@ -181,6 +181,7 @@ def _make_shipments(parts: Parts, commands: Commands) -> Screen:
 
     questions = ShipmentsQuestions(
         shipments=later(f"{QUERIES}.shipments", "shipments"),
+        sent_without_number=later(f"{QUERIES}.shipments", "sent_without_number"),
         shipment_detail=later(f"{QUERIES}.shipments", "shipment_detail"),
     )
     screen = ShipmentsScreen(questions, parts.background, parts.style, commands)

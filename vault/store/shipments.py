@@ -215,6 +215,17 @@ def sent_parts(connection: Connection) -> list[SentPart]:
     return [SentPart(ref, at, date.fromordinal(on), *more) for ref, at, on, *more in rows]
 
 
+def unnumbered(connection: Connection) -> list[tuple[int, date, str, int]]:
+    """Give what was sent without a number and is not struck: entry, day, to whom, how many."""
+    rows = connection.exec_driver_sql(
+        "SELECT line.entry, entry.day, max(line.party), count(*) "
+        "FROM line JOIN entry ON entry.number = line.entry "
+        f"WHERE entry.act = 'send' AND entry.number {_STANDS} AND line.ref = '' AND line.tag != '' "
+        "GROUP BY line.entry ORDER BY line.entry DESC"
+    )
+    return [(entry, date.fromordinal(on), party, many) for entry, on, party, many in rows]
+
+
 def settled_parts(connection: Connection) -> list[SettledPart]:
     """Give what was settled under each number and is not struck, in the order of settling."""
     has_contents = (

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
-from builders import sent, settled, thing
+from builders import sent, settled, struck, thing
 from screens.holding import Holder, click_row, column, texts
 from vault.application.book import Book
 from vault.application.figures import work_out
@@ -26,6 +26,7 @@ from vault.screens.shipments.screen import ShipmentsScreen
 def screen(holder: Holder, background: Background, style: HouseStyle) -> Iterator[ShipmentsScreen]:
     questions = ShipmentsQuestions(
         later("vault.application.queries.shipments", "shipments"),
+        later("vault.application.queries.shipments", "sent_without_number"),
         later("vault.application.queries.shipments", "shipment_detail"),
     )
     made = ShipmentsScreen(questions, background, style, holder.commands)
@@ -53,6 +54,25 @@ def two(book: Book) -> Book:
     )
     work_out(book)
     return book
+
+
+def test_what_was_sent_without_a_number_is_named_below_with_what_to_do(
+    qtbot: QtBot, screen: ShipmentsScreen, two: Book, background: Background
+) -> None:
+    shown(qtbot, screen, two, background)
+    assert not screen.unnumbered.isVisibleTo(screen)
+    import_entries(two, [sent(7, "B-1", ref="")])
+    screen.refresh()
+    qtbot.waitUntil(lambda: screen.unnumbered.isVisibleTo(screen))
+    assert screen.unnumbered.words.text() == (
+        "Sent without a number: 1 item on 7 Jan 2031 to Lowland (entry 7). A settlement names its "
+        "shipment by the number, so such a one cannot be settled: strike its entry and make the "
+        "shipment up once more."
+    )
+    import_entries(two, [struck(8, 7)])
+    screen.refresh()
+    qtbot.waitUntil(lambda: not screen.unnumbered.isVisibleTo(screen))
+    assert screen.model.rowCount() == 2
 
 
 def test_shipments_stand_there_with_how_far_they_are(

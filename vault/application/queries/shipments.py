@@ -17,8 +17,9 @@ from vault.application.queries.answers.shipments import (
 )
 from vault.application.reports.shipment import PackedPart, shipment_papers
 from vault.application.terms_sheets import TermsNotKept, sheet_named, terms_sheets
-from vault.application.wording import PLAIN, Numbers, WorkNumbers, contents_in_words
+from vault.application.wording import PLAIN, Numbers, WorkNumbers, contents_in_words, listed
 from vault.core.daybook import Line
+from vault.core.days import day_to_text
 from vault.core.errors import VaultError
 from vault.core.knowledge import Figure, How
 from vault.core.terms_sheets import TermsSheet
@@ -32,6 +33,7 @@ from vault.store.shipments import (
     SettledPart,
     sent_parts,
     settled_parts,
+    unnumbered,
     weighings_of,
 )
 
@@ -51,6 +53,23 @@ def shipments(book: Book, text: str = "") -> tuple[ShipmentRow, ...]:
     words = searched_for(text.casefold())
     rows = [one for one in _rows(book) if all(word in _searched(one) for word in words)]
     return tuple(sorted(rows, key=lambda one: (one.way is Way.SETTLED, -max(one.sent_by))))
+
+
+def sent_without_number(book: Book) -> str:
+    """Say what was sent without a number, by day and to whom, and what to do; empty for nothing."""
+    with book.file.reading() as connection:
+        found = unnumbered(connection)
+    if not found:
+        return ""
+    told = [
+        f"{many} {'item' if many == 1 else 'items'} on {day_to_text(day)}"
+        f"{f' to {party}' if party else ''} (entry {entry})"
+        for entry, day, party, many in found
+    ]
+    return (
+        f"Sent without a number: {listed(told)}. A settlement names its shipment by the number, so "
+        "such a one cannot be settled: strike its entry and make the shipment up once more."
+    )
 
 
 def shipment_row(book: Book, ref: str) -> ShipmentRow:

@@ -15,8 +15,11 @@ class ShipmentsQuestions:
 
     Attributes:
         shipments: every shipment that holds each word of a text, those still out first.
+        sent_without_number: a sentence on what was sent without one; empty for nothing.
+        sent_without_number: a sentence on what was sent without one; empty for nothing.
         shipment_detail: all about one shipment, told in the reader's number style.
     """
 
     shipments: Callable[[object, str], Sequence[ShipmentRow]]
+    sent_without_number: Callable[[object], str]
     shipment_detail: Callable[[object, str, Numbers], ShipmentDetail]

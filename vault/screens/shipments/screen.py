@@ -19,6 +19,7 @@ from vault.screens.screen import Chosen, Screen
 from vault.screens.shipments.list_columns import list_columns
 from vault.screens.shipments.pane import ShipmentPane
 from vault.screens.shipments.questions import ShipmentsQuestions
+from vault.screens.widgets.cards import Note
 from vault.screens.widgets.empty import EmptyState, button_of
 from vault.screens.widgets.labels import ElidedLabel
 from vault.screens.widgets.table import Table
@@ -57,6 +58,8 @@ class ShipmentsScreen(Screen):
         self._wanted = ""
         self._ask_rows = background.asker(self)
         self._ask_detail = background.asker(self)
+        self._ask_unnumbered = background.asker(self)
+        self.unnumbered = Note()
         self.model: SortedRows[ShipmentRow] = SortedRows(style, lambda row: row.ref, self)
         self.table = Table(self.model, style, "Shipments")
         self.count = ElidedLabel(kind="soft", size=Size.SECOND)
@@ -88,7 +91,12 @@ class ShipmentsScreen(Screen):
         self._pages.addWidget(EmptyState(_NONE_YET, _NONE_YET_WORDS, [commands["ship"]]))
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(self._pages)
+        outer.addWidget(self._pages, 1)
+        below = QHBoxLayout()
+        below.setContentsMargins(GAP + 6, 0, GAP + 6, GAP)
+        below.addWidget(self.unnumbered)
+        outer.addLayout(below)
+        self.unnumbered.hide()
         self.setFocusProxy(self.table)
 
     def _connect(self) -> None:
@@ -108,12 +116,16 @@ class ShipmentsScreen(Screen):
         if self.book is None:
             self._ask_rows.forget()
             self._ask_detail.forget()
+            self._ask_unnumbered.forget()
+            self._on_unnumbered_answered("")
             self._wanted = ""
             self.model.show_rows((), ())
             self.pane.clear()
             return
         self._ask_for_rows()
         self._ask_for_detail()
+        question = partial(self._questions.sent_without_number, self.book)
+        self._ask_unnumbered.ask(question, self._on_unnumbered_answered)
 
     def set_filter(self, text: str) -> None:
         """Show only the shipments that hold every word of what is typed."""
@@ -175,6 +187,10 @@ class ShipmentsScreen(Screen):
         else:
             self._wanted = ""
             self.pane.clear()
+
+    def _on_unnumbered_answered(self, sentence: str) -> None:
+        self.unnumbered.words.setText(sentence)
+        self.unnumbered.setVisible(bool(sentence))
 
     def _on_detail_answered(self, detail: ShipmentDetail) -> None:
         if detail.row.ref == self._wanted:
