@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from pathlib import Path
 
+import pypdf
 import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -16,8 +18,10 @@ from screens.invented_shipments import HEAD, drum, own, papers, single
 from screens.test_printing import words_of
 from vault.application.book import Book
 from vault.application.reports.letter import letter_of
+from vault.core.knowledge import Figure, How
 from vault.screens.numbers import Numbers
 from vault.screens.printing.letter import letter_paper
+from vault.screens.printing.output import pdf_of
 from vault.screens.printing.own_estimate import own_estimate_paper
 from vault.screens.printing.shipment import shipment_paper
 
@@ -98,6 +102,17 @@ def test_more_metals_than_a_table_has_room_for_stand_in_a_second_one(qapp: QAppl
     told = plain(" ".join(pages))
     assert "Items Ag, g Au, g Pt, g Pd, g" in told
     assert "Items Rh, g Ir, g" in told
+
+
+def test_four_metals_with_four_decimals_stand_on_one_line_each(qapp: QApplication) -> None:
+    metals = ("Ag", "Au", "Pt", "Pd")
+    made = own(metals=metals)
+    tiny = dict.fromkeys(metals, Figure(200, 500, How.WORKED_OUT))
+    paper = own_estimate_paper(replace(made, parts=(tiny, tiny, tiny), whole=tiny), NUMBERS)
+    [page] = pypdf.PdfReader(io.BytesIO(pdf_of(paper))).pages
+    lines = [" ".join(one.split()) for one in page.extract_text().splitlines()]
+    assert sum("0.0002 ± 0.0005" in one for one in lines) >= 4
+    assert not any(one.strip().endswith("±") for one in lines)
 
 
 def test_a_struck_shipment_says_that_its_list_does_not_hold(qapp: QApplication) -> None:

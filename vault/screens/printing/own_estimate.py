@@ -48,9 +48,9 @@ def own_estimate_paper(own: OwnEstimate, numbers: Numbers, page_size: str = "A4"
 
 def _table(own: OwnEstimate, metals: list[str], numbers: Numbers) -> Iterator[Block]:
     columns = (
-        Column("Container or item", 28),
-        Column("Items", 10, is_figure=True),
-        *(Column(f"{metal}, {numbers.unit}", 62 / len(metals), is_figure=True) for metal in metals),
+        Column("Container or item", 22),
+        Column("Items", 8, is_figure=True),
+        *(Column(f"{metal}, {numbers.unit}", 70 / len(metals), is_figure=True) for metal in metals),
     )
     yield Words(" ", size=20)
     rows = table(
