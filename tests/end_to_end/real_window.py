@@ -23,6 +23,7 @@ from typing import Any, TypeVar
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent.parent
+WATCHED = Path(__file__).resolve().parent / "watched_program.py"
 PATIENCE_S = 120.0
 # A hand scanner takes less than 50 ms from letter to letter; of the first, xdotool waits half.
 _A_LETTER_MS, _A_KEY_MS = "160", "80"
@@ -76,7 +77,7 @@ def program(display: str, *words: str) -> Iterator[subprocess.Popen[str]]:
         "CUPS_SERVER": "127.0.0.1:1",
     }
     with subprocess.Popen(
-        [sys.executable, "-m", "vault", *words],
+        [sys.executable, str(WATCHED), *words],
         cwd=ROOT,
         env={**os.environ, **surroundings},
         stdout=subprocess.PIPE,

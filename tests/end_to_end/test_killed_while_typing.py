@@ -239,8 +239,6 @@ def smelting_came_back(entry: Entry) -> None:
     assert slag.gross in grams("1", "13")
 
 
-# As the story at the bench, it waits for the tags' window, which now and then stays away.
-@pytest.mark.slow
 def test_killed_while_typing_all_but_the_last_field_comes_back_and_is_recorded_once(
     typist: Typist,
 ) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pypdf
 
-from end_to_end.real_window import ROOT, Hand, needs_a_screen, program, wait_for
+from end_to_end.real_window import ROOT, WATCHED, Hand, needs_a_screen, program, wait_for
 from vault.application.book import Book
 from vault.application.figures import are_fresh
 from vault.application.queries.answers.items import ItemQuery, Showing
@@ -82,7 +82,7 @@ def test_the_demonstration_is_opened_searched_traced_and_saved_in_a_real_window(
 @needs_a_screen
 def test_the_program_tries_itself_on_a_real_screen(display: str) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "vault", "--self-test"],
+        [sys.executable, str(WATCHED), "--self-test"],
         cwd=ROOT,
         env={**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb"},
         capture_output=True,
@@ -90,6 +90,6 @@ def test_the_program_tries_itself_on_a_real_screen(display: str) -> None:
         check=False,
         timeout=300,
     )
-    assert done.returncode == 0, done.stderr
+    assert (done.returncode, done.stderr) == (0, "")
     for screen in ("safe", "lots", "trace", "residues", "daybook"):
         assert screen in done.stdout

@@ -348,9 +348,6 @@ def look_at_the_drums(path: Path) -> None:
     assert How.NOT_KNOWN not in known
 
 
-# Some runs wait in vain for the tags' window after the receipt, for a reason not found yet: it runs
-# with the slow tests until then (DEVELOPERS, Tests).
-@pytest.mark.slow
 def test_a_lot_goes_from_the_counter_to_the_safe_by_keyboard_and_scanner_alone(
     display: str,
     hand: Hand,

@@ -193,6 +193,13 @@ class Background(QObject):
             self.started.emit(run)
         return run
 
+    def expect(self) -> int:
+        """Count as busy with something in the window's thread; gives a number to forget."""
+        number = next(self._numbers)
+        if not self._is_closed:
+            self._awaited[number] = _Awaited(lambda _answer: None, None)
+        return number
+
     def forget(self, number: int) -> None:
         """Drop what was asked: not begun if it has not, its answer thrown away if it has."""
         awaited = self._awaited.pop(number, None)
@@ -303,6 +310,11 @@ class Asker(QObject):
         unwanted = threading.Event()
         self.ask(partial(question, unwanted.is_set), then, on_failure)
         self._unwanted = unwanted
+
+    def expect(self) -> None:
+        """Count as waiting until something is asked, or all is forgotten."""
+        self.forget()
+        self._number = self._background.expect()
 
     def forget(self) -> None:
         """Want no answer any more."""

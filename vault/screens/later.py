@@ -1,12 +1,13 @@
-"""What is seldom wanted or slow to load is loaded when it is first called."""
+"""What is seldom wanted or slow to load is loaded when it is first called.
+
+What a reader calls uses nothing of Qt; see `loading` for what does and is slow to load.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any, TypeVar
-
-T = TypeVar("T")
+from typing import Any
 
 
 def later(module: str, name: str) -> Callable[..., Any]:
@@ -17,17 +18,3 @@ def later(module: str, name: str) -> Callable[..., Any]:
 
     call.__qualname__ = f"{module}:{name}"
     return call
-
-
-def with_module(module: str, question: Callable[[], T]) -> Callable[[], T]:
-    """Give a question that has a module loaded by the time it is answered.
-
-    Asked of a reader, what shows the answer is then at hand, and the window is not held while it
-    loads. Only modules are loaded there, no object of Qt is made.
-    """
-
-    def ask() -> T:
-        import_module(module)
-        return question()
-
-    return ask

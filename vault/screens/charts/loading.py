@@ -1,40 +1,39 @@
-"""Charts are loaded in a reader's thread: they bring pyqtgraph with them, which takes a moment.
+"""Charts are loaded when one is wanted, or a while after the window stands.
 
-Loaded in the window's thread the first chart would hold the window; loaded before the first paint
-it would hold the start.
+They bring pyqtgraph with them, which names every class of Qt as it is loaded. All at once it would
+hold the window; before the first paint it would hold the start.
 """
 
 from __future__ import annotations
 
-from importlib import import_module
+from collections.abc import Iterator
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject
 
 from vault.screens.background import Background
+from vault.screens.loading import Loading, classes_of, modules
 
-STACKED_AREA = "vault.screens.charts.stacked_area"
-BAND = "vault.screens.charts.band"
-_AFTER_FIRST_PAINT_MS = 1500
+_CHARTS = "vault.screens.charts"
+# What pyqtgraph wants that has nothing to do with Qt.
+_PLAIN = ("numpy", "xml.etree.ElementTree", "pydoc", "multiprocessing.connection")
 
 
-class WarmUp(QObject):
-    """Loads a chart some time after the window stands, while nobody waits for it."""
+def loading_of_charts(background: Background, parent: QObject) -> Loading:
+    """Give what loads the charts."""
+    return Loading(_parts, background, parent, plain=_PLAIN)
 
-    def __init__(self, chart: str, background: Background, parent: QObject) -> None:
-        super().__init__(parent)
-        self._chart = chart
-        self._asker = background.asker(self)
-        self._pause = QTimer(self)
-        self._pause.setSingleShot(True)
-        self._pause.setInterval(_AFTER_FIRST_PAINT_MS)
-        self._pause.timeout.connect(self._on_pause_over)
-        self._is_begun = False
 
-    def begin(self) -> None:
-        """Load it in a while; asked again it does nothing."""
-        if not self._is_begun:
-            self._is_begun = True
-            self._pause.start()
-
-    def _on_pause_over(self) -> None:
-        self._asker.ask(lambda: import_module(self._chart), lambda _module: None)
+def _parts() -> Iterator[None]:
+    for module in ("PySide6.QtCore", "PySide6.QtGui", "PySide6.QtWidgets"):
+        yield from classes_of(module)
+    yield from modules(
+        "PySide6.QtSvg",
+        "PySide6.QtOpenGLWidgets",
+        "PySide6.QtTest",
+        "pyqtgraph",
+        f"{_CHARTS}.drawing",
+        f"{_CHARTS}.chart",
+        f"{_CHARTS}.stacked_area",
+        f"{_CHARTS}.band",
+        f"{_CHARTS}.factor",
+    )

@@ -14,6 +14,9 @@ from vault.core.errors import VaultError
 from vault.screens.background import Background
 
 _KEPT = 60
+# Named here, in the window's thread: a reader must not be the first to name a class of Qt.
+_TURNED = QImageIOHandler.Transformation.TransformationRotate90
+_FILLING = Qt.AspectRatioMode.KeepAspectRatioByExpanding
 
 
 class PictureBroken(VaultError):
@@ -68,10 +71,9 @@ def read_picture(file: Path, size: QSize) -> QImage:
     reader.setAutoTransform(True)
     whole = reader.size()
     if whole.isValid():
-        is_lying = reader.transformation() & QImageIOHandler.Transformation.TransformationRotate90
+        is_lying = reader.transformation() & _TURNED
         wanted = size.transposed() if is_lying else size
-        way = Qt.AspectRatioMode.KeepAspectRatioByExpanding
-        smaller = whole.scaled(wanted, way)
+        smaller = whole.scaled(wanted, _FILLING)
         if smaller.width() < whole.width():
             reader.setScaledSize(smaller)
     picture = reader.read()

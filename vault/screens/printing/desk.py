@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
@@ -15,7 +15,8 @@ from vault.application.queries.answers.labels import TagLabel
 from vault.screens.background import Background
 from vault.screens.choosers import Choosers
 from vault.screens.house_style import HouseStyle
-from vault.screens.later import later, with_module
+from vault.screens.later import later
+from vault.screens.loading import Loading, modules
 from vault.screens.settings.choices import Choices
 
 T = TypeVar("T")
@@ -85,6 +86,7 @@ class PrintDesk(QObject):
         self._choices = choices
         self._style = style
         self._book = book
+        self._loading = Loading(_parts, background, self)
         self._waiting: deque[_Wanted] = deque()
         self._shown: QDialog | None = None
 
@@ -98,7 +100,7 @@ class PrintDesk(QObject):
         """Show the tags of items and containers of a book, to be printed."""
         if tags:
             self._ask(
-                with_module(_LABELS, partial(self._questions.tag_labels, book, tuple(tags))),
+                partial(self._questions.tag_labels, book, tuple(tags)),
                 lambda labels: _LABEL_DIALOG(labels, self._choosers, self._choices, _over(parent)),
             )
 
@@ -137,7 +139,7 @@ class PrintDesk(QObject):
     ) -> None:
         numbers = self._style.numbers
         self._ask(
-            with_module(_REPORT, question),
+            question,
             lambda report: _REPORT_DIALOG(
                 title,
                 lambda page_size: paper(report, numbers, page_size),
@@ -161,7 +163,7 @@ class PrintDesk(QObject):
             self._background.failed.emit(error)
             self._go_on()
 
-        self._background.ask(question, answered, failed)
+        self._loading.then(lambda: self._background.ask(question, answered, failed))
 
     def _go_on(self) -> None:
         """Show the first paper of those that wait, once its answer is there and nothing else is."""
@@ -181,3 +183,15 @@ class PrintDesk(QObject):
 def _over(parent: QWidget | None) -> QWidget | None:
     """Give the window over which a dialog is to stand."""
     return QApplication.activeWindow() if parent is None else parent
+
+
+def _parts() -> Iterator[None]:
+    return modules(
+        "PySide6.QtPrintSupport",
+        f"{_PRINTING}.page",
+        f"{_PRINTING}.output",
+        f"{_PRINTING}.label",
+        f"{_PRINTING}.dialog",
+        _LABELS,
+        _REPORT,
+    )

@@ -11,9 +11,8 @@ from typing_extensions import override
 
 from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
-from vault.screens.charts.loading import BAND
+from vault.screens.charts.loading import loading_of_charts
 from vault.screens.house_style import HouseStyle
-from vault.screens.later import with_module
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.labels import ElidedLabel, label
@@ -43,6 +42,7 @@ class ChartCard(Card):
         self._series_of = series_of
         self._style = style
         self._asker = background.asker(self)
+        self._loading = loading_of_charts(background, self)
         self._book: object | None = None
         self._shown: QWidget | None = None
         self.metal = Choice("Metal of the chart", _NO_METAL)
@@ -69,12 +69,13 @@ class ChartCard(Card):
         self._asker.forget()
 
     def _ask(self) -> None:
+        if self._book is not None and self.metal.value:
+            self._loading.then(self._on_loaded)
+
+    def _on_loaded(self) -> None:
         metal = str(self.metal.value)
         if self._book is not None and metal:
-            self._asker.ask(
-                with_module(BAND, partial(self._series_of, self._book, metal)),
-                self._on_series_answered,
-            )
+            self._asker.ask(partial(self._series_of, self._book, metal), self._on_series_answered)
 
     def _on_metal_chosen(self, metal: object) -> None:
         self._ask()
@@ -84,7 +85,7 @@ class ChartCard(Card):
         if not series.days:
             self._show(label("Nothing of this metal was ever here.", kind="soft"))
             return
-        # Loaded by now, by the reader that answered; at the start it would double the start.
+        # Loaded by now; at the start it would double the start.
         from vault.screens.charts.band import BandChart  # noqa: PLC0415
 
         self._show(BandChart(series, self._style.look, self._style.numbers))

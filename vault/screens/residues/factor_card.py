@@ -87,7 +87,7 @@ class FactorCard(Card):
             self.verdict.hide()
             return
         self.heading.setText(f"What the {factor.kind} keeps of the {metal_name(factor.metal)} fed")
-        # Loaded by now, by the reader that answered; at the start it would double the start.
+        # Loaded by now; at the start it would double the start.
         from vault.screens.charts.factor import FactorChart  # noqa: PLC0415
 
         self._put(FactorChart(factor, self._style.look, self._style.numbers))

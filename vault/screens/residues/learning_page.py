@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from importlib import import_module
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
@@ -22,13 +21,13 @@ from typing_extensions import override
 from vault.application.queries.answers.learning import Learning
 from vault.application.queries.answers.residues import Residues
 from vault.screens.background import Background
+from vault.screens.charts.loading import loading_of_charts
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import GAP, Size
 from vault.screens.residues.factor_card import FactorCard
 from vault.screens.residues.keeps_card import KeepsCard
 from vault.screens.widgets.labels import label
 
-_CHART = "vault.screens.charts.factor"
 # Below this width the cards stand one below the other.
 _NARROW = 900
 
@@ -52,6 +51,8 @@ class LearningPage(QWidget):
         super().__init__(parent)
         self._learning_of = learning_of
         self._asker = background.asker(self)
+        self._loading = loading_of_charts(background, self)
+        self._book: object | None = None
         self._residues: Residues | None = None
         self._metal = ""
         self.back = QPushButton("Back to the residues")
@@ -96,13 +97,17 @@ class LearningPage(QWidget):
 
     def show_book(self, book: object | None, residues: Residues | None, metal: str) -> None:
         """Ask what was learnt in a book; of this metal first."""
-        self._residues, self._metal = residues, metal
+        self._book, self._residues, self._metal = book, residues, metal
         if book is None or residues is None:
             self._asker.forget()
             self.factor.show_learning(Learning(()), "")
             return
         self.keeps.show_metal(residues, metal)
-        self._asker.ask(partial(_with_chart, self._learning_of, book), self._on_learning_answered)
+        self._loading.then(self._on_loaded)
+
+    def _on_loaded(self) -> None:
+        if self._book is not None and self._residues is not None:
+            self._asker.ask(partial(self._learning_of, self._book), self._on_learning_answered)
 
     def _on_learning_answered(self, learning: Learning) -> None:
         self.factor.show_learning(learning, self._metal)
@@ -118,9 +123,3 @@ class LearningPage(QWidget):
         across = self.width() >= _NARROW
         way = QBoxLayout.Direction.LeftToRight if across else QBoxLayout.Direction.TopToBottom
         self._row.setDirection(way)
-
-
-def _with_chart(learning_of: Callable[[object], Learning], book: object) -> Learning:
-    """Answer, and have the module of the chart loaded by the time it is answered."""
-    import_module(_CHART)
-    return learning_of(book)

@@ -10,9 +10,8 @@ from PySide6.QtWidgets import QWidget
 
 from vault.application.queries.answers.series import Series
 from vault.screens.background import Background
-from vault.screens.charts.loading import STACKED_AREA, WarmUp
+from vault.screens.charts.loading import loading_of_charts
 from vault.screens.house_style import HouseStyle
-from vault.screens.later import with_module
 from vault.screens.widgets.cards import Card
 from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.folds import Fold
@@ -41,7 +40,7 @@ class StockFold(Fold):
         self._series_of = series_of
         self._style = style
         self._asker = background.asker(self)
-        self._warm_up = WarmUp(STACKED_AREA, background, self)
+        self._loading = loading_of_charts(background, self)
         self._book: object | None = None
         self._frame = Card()
         self._frame.setFixedHeight(_HEIGHT)
@@ -58,17 +57,18 @@ class StockFold(Fold):
         """Offer the metals of a book, and ask anew if it is open."""
         self._book = book
         if book is not None:
-            self._warm_up.begin()
+            self._loading.in_a_while()
         self.metal.offer([(metal, metal) for metal in metals] or [("", "–")])
         self._ask()
 
     def _ask(self) -> None:
+        if self.is_open and self._book is not None and self.metal.value:
+            self._loading.then(self._on_loaded)
+
+    def _on_loaded(self) -> None:
         metal = str(self.metal.value)
         if self.is_open and self._book is not None and metal:
-            self._asker.ask(
-                with_module(STACKED_AREA, partial(self._series_of, self._book, metal)),
-                self._on_series_answered,
-            )
+            self._asker.ask(partial(self._series_of, self._book, metal), self._on_series_answered)
 
     def _on_opened(self, wide: bool) -> None:  # noqa: FBT001  what the signal carries
         self.metal.setVisible(wide)
@@ -78,7 +78,7 @@ class StockFold(Fold):
         if not series.days:
             self._show(label("Nothing of this metal was ever here.", kind="soft"))
             return
-        # Loaded by now, by the reader that answered; at the start it would double the start.
+        # Loaded by now; at the start it would double the start.
         from vault.screens.charts.stacked_area import StackedArea  # noqa: PLC0415
 
         self._show(StackedArea(series, self._style.look, self._style.numbers))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from vault.application.queries.answers.scales import CheckVerdict
-from vault.bench.scale_port import PortOffered
-from vault.bench.scales import Scale
-from vault.core.masses import Mass
+# These take their time to load; a reader loads them with its first answer.
+if TYPE_CHECKING:
+    from datetime import date
+
+    from vault.application.queries.answers.scales import CheckVerdict
+    from vault.bench.scale_port import PortOffered
+    from vault.bench.scales import Scale
+    from vault.core.masses import Mass
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,7 +136,7 @@ class ScaleRoom(QObject):
     def look_again(self) -> None:
         """Ask what is known of the shop's scales; it may be otherwise by now."""
         if self._book is not None:
-            self._asker.ask(partial(_known, self._questions, self._book), self._on_known_answered)
+            self._asker.ask(partial(_known, self.questions, self._book), self._on_known_answered)
 
     def try_out(self, scale: Scale | None) -> None:
         """Listen to a scale that is being set up, or no longer: to the one in use again."""
@@ -214,9 +214,8 @@ class ScaleRoom(QObject):
             self.desk.listen(scale)
 
 
-def _known(questions: Callable[[], ScaleQuestions], book: object) -> Known:
+def _known(asked: ScaleQuestions, book: object) -> Known:
     """Ask a book of its scales, off the window's thread."""
-    asked = questions()
     return Known(
         asked.scales(book), asked.scale_in_use(book), asked.last_checks(book), asked.today(book)
     )
