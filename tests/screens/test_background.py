@@ -11,11 +11,18 @@ from collections.abc import Iterator
 from functools import partial
 
 import pytest
-from PySide6.QtCore import QEvent, QObject
+from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from vault.screens.background import Background, Progress, Report, Stopped
+from vault.screens.background import (
+    Background,
+    Progress,
+    Report,
+    Stopped,
+    _Awaited,
+    _Outcome,
+)
 from vault.screens.garbage import CycleCollector
 
 
@@ -31,6 +38,22 @@ def test_an_answer_comes_in_the_windows_thread(qtbot: QtBot, background: Backgro
     qtbot.waitUntil(lambda: bool(answers))
     assert threads == [threading.main_thread()]
     assert answers[0] is not threading.main_thread()
+
+
+def test_between_two_answers_that_are_there_at_a_time_the_window_has_its_turn(
+    qtbot: QtBot, background: Background
+) -> None:
+    turns: list[str] = []
+
+    def then(answer: str) -> None:
+        turns.append(answer)
+        QTimer.singleShot(0, lambda: turns.append("window"))
+
+    for number, answer in ((-1, "first"), (-2, "second")):
+        background._awaited[number] = _Awaited(then, None)
+        background._reported.emit(_Outcome(number, answer=answer))
+    qtbot.waitUntil(lambda: len(turns) == 4)
+    assert turns == ["first", "window", "second", "window"]
 
 
 def test_a_number_beyond_32_bits_arrives_whole(qtbot: QtBot, background: Background) -> None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from vault.core.findings import Finding
 from vault.core.knowledge import How
+from vault.core.turns import in_turns
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -306,7 +307,7 @@ class Contents:
 
     def places(self, tags: Iterable[str]) -> Places:
         """Give the places of tags as an array, for use with the arrays of a balance."""
-        return np.fromiter(map(self.place_of.__getitem__, tags), dtype=np.int64)
+        return np.fromiter((self.place_of[tag] for tag in in_turns(tags)), dtype=np.int64)
 
     def _counted(self, tags: Iterable[str], balance: MetalBalance) -> Places:
         """Give the places of the tags that count in totals of a metal."""

@@ -19,6 +19,7 @@ from vault.core.forms import is_residue, order_of
 from vault.core.items import Item, State
 from vault.core.metals import BY_SYMBOL
 from vault.core.shop import Shop
+from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents, Places
 from vault.reckoning.edges import Floats
 from vault.reckoning.micrograms import PER_GRAM, shown
@@ -122,14 +123,14 @@ class _Presence:
         self.contents = contents
         self.days = days
         ordinals = np.array([day.toordinal() for day in days])
-        forms = sorted({item.form for item in shop.items.values()}, key=order_of)
+        forms = sorted({item.form for item in in_turns(shop.items.values())}, key=order_of)
         number_of = {form: at for at, form in enumerate(forms)}
         self.forms = tuple(forms)
         self.form = np.zeros(len(contents.tags), dtype=np.int64)
         place: list[int] = []
         begun: list[int] = []
         ended: list[int] = []
-        for item in shop.items.values():
+        for item in in_turns(shop.items.values()):
             here = contents.place_of[item.tag]
             self.form[here] = number_of[item.form]
             for since, until in stays(item, shop):

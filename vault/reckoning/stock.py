@@ -15,6 +15,7 @@ import numpy as np
 from vault.core.forms import order_of
 from vault.core.items import Item, State
 from vault.core.knowledge import Figure
+from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.micrograms import figure_of, shown, sum_of
 
@@ -81,13 +82,13 @@ class Stock:
 
 def on_hand(items: Iterable[Item]) -> list[Item]:
     """Give the items that are in the shop and not used up, in order."""
-    return [item for item in items if item.state is State.ON_HAND]
+    return [item for item in in_turns(items) if item.state is State.ON_HAND]
 
 
 def stock_of(items: Iterable[Item], contents: Contents) -> Stock:
     """Sum up what is on hand."""
     here = on_hand(items)
-    residues = [item for item in here if item.is_residue]
+    residues = [item for item in in_turns(here) if item.is_residue]
     by_form = _grouped((item.form, item) for item in here)
     forms = sorted(by_form, key=order_of)
     in_containers = _grouped(((item.place, item.form), item) for item in residues)
@@ -123,7 +124,7 @@ def sums_of(contents: Contents, metal: str, groups: Mapping[str, Iterable[str]])
 
 def nothing_known(items: Iterable[Item], contents: Contents) -> tuple[str, ...]:
     """Give the tags of items of which no metal at all is known, though they may hold some."""
-    tags = [item.tag for item in items]
+    tags = [item.tag for item in in_turns(items)]
     places = contents.places(tags)
     known = np.zeros(len(tags), dtype=np.bool_)
     for balance in contents.balances.values():
@@ -152,7 +153,7 @@ def _by_metal(
 
 def _grouped(pairs: Iterable[tuple[Key, Item]]) -> dict[Key, list[Item]]:
     groups: dict[Key, list[Item]] = {}
-    for key, item in pairs:
+    for key, item in in_turns(pairs):
         groups.setdefault(key, []).append(item)
     return groups
 

@@ -2,7 +2,8 @@
 
 Long reckoning has a thread of its own beside the writer, so that recording never waits for it.
 
-Answers come back in the window's thread through a queued signal; nothing of the window is ever
+Answers come back in the window's thread through a queued signal, one with each turn of its loop:
+several that are there at a time do not hold the window together. Nothing of the window is ever
 touched by a worker. What a worker raises goes to the asker's `on_failure`, or to `failed`.
 """
 
@@ -12,14 +13,16 @@ import itertools
 import sys
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from vault.core.turns import give_way_by
 from vault.screens.courtesy import Courtesy
 
 T = TypeVar("T")
@@ -118,13 +121,16 @@ class Background(QObject):
 
     def __init__(self, readers: int = _READERS) -> None:
         super().__init__()
-        self._readers = ThreadPoolExecutor(readers, thread_name_prefix="reader")
-        self._writer = ThreadPoolExecutor(1, thread_name_prefix="writer")
-        self._reckoner = ThreadPoolExecutor(1, thread_name_prefix="reckoner")
+        self._courtesy = courtesy = Courtesy(self)
+        self._readers = _threads("reader", readers, courtesy.let_window)
+        self._writer = _threads("writer", 1, courtesy.let_window)
+        self._reckoner = _threads("reckoner", 1, courtesy.give_way)
         self._awaited: dict[int, _Awaited] = {}
         self._numbers = itertools.count(1)
-        self._courtesy = Courtesy(self)
         self._is_closed = False
+        self._outcomes: deque[_Outcome] = deque()
+        self._turn = QTimer(self, interval=0)
+        self._turn.timeout.connect(self._on_turn)
         sys.setswitchinterval(_TURN_S)
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
 
@@ -217,6 +223,8 @@ class Background(QObject):
             if awaited.run is not None:
                 awaited.run.stop()
         self._awaited.clear()
+        self._turn.stop()
+        self._outcomes.clear()
         self._readers.shutdown(wait=True, cancel_futures=True)
         self._writer.shutdown(wait=True, cancel_futures=True)
         self._reckoner.shutdown(wait=True, cancel_futures=True)
@@ -234,6 +242,17 @@ class Background(QObject):
         self._reported.emit(outcome)
 
     def _on_reported(self, outcome: _Outcome) -> None:
+        if not self._is_closed:
+            self._outcomes.append(outcome)
+            self._turn.start()
+
+    def _on_turn(self) -> None:
+        outcome = self._outcomes.popleft()
+        if not self._outcomes:
+            self._turn.stop()
+        self._take(outcome)
+
+    def _take(self, outcome: _Outcome) -> None:
         if outcome.report is not None:
             awaited = self._awaited.get(outcome.number)
             if awaited is not None and awaited.run is not None:
@@ -261,6 +280,13 @@ class Background(QObject):
             awaited.on_failure(outcome.error)
         else:
             self.failed.emit(outcome.error)
+
+
+def _threads(name: str, how_many: int, way: Callable[[], None]) -> ThreadPoolExecutor:
+    """Make threads that give way in the middle of what they do."""
+    return ThreadPoolExecutor(
+        how_many, thread_name_prefix=name, initializer=give_way_by, initargs=(way,)
+    )
 
 
 class Asker(QObject):

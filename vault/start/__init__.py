@@ -115,8 +115,7 @@ def make_parts() -> Parts:
     background, announcer = Background(), Announcer()
     style = HouseStyle(look_named(choices.look_name), choices.numbers)
     scales = ScaleRoom(scale_questions, background, style)
-    # A check that was recorded or struck makes another last check.
-    announcer.changed.connect(scales.look_again)
+    announcer.changed.connect(scales.heed)
     desk = Desk(doors, background, announcer)
     choosers = Choosers()
     asked = PrintQuestions(

@@ -18,6 +18,7 @@ from sqlalchemy import Connection, create_engine, event, insert, select, text
 from sqlalchemy.pool import QueuePool
 from sqlcipher3 import dbapi2
 
+from vault.core.turns import give_way
 from vault.store.errors import (
     BookClosed,
     BookExists,
@@ -78,6 +79,7 @@ class BookFile:
         )
         event.listen(self._engine, "connect", _prepare)
         event.listen(self._engine, "begin", _begin)
+        event.listen(self._engine, "before_cursor_execute", _give_way)
 
     @classmethod
     def create(cls, path: Path, *, zone: str, shop_name: str = "") -> BookFile:
@@ -305,6 +307,10 @@ def _on_the_wire(connection: Connection) -> Any:  # noqa: ANN401 - the driver ha
 def _prepare(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver has no types
     for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
+
+
+def _give_way(*_about: object) -> None:
+    give_way()
 
 
 def _begin(connection: Connection) -> None:

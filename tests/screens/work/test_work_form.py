@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QLineEdit, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
@@ -24,12 +24,13 @@ from screens.work.invented_work import (
     nothing_yet,
 )
 from vault.application.operations.work_draft import MadeThing, PartTaken, WorkDraft
-from vault.application.queries.answers.bench import KnownThing
+from vault.application.queries.answers.bench import KnownNames, KnownThing
 from vault.application.queries.answers.work import Gravity, MadeMetal, MetalPreview, Side
 from vault.core.daybook import Process
 from vault.core.errors import VaultError
 from vault.core.knowledge import NOTHING_KNOWN
 from vault.core.masses import Mass
+from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
 from vault.screens.look import FIELD_HEIGHT, LIGHT
 from vault.screens.numbers import Numbers
@@ -593,7 +594,7 @@ def test_a_finding_of_an_added_thing_finds_its_line_past_those_left_empty(
     preview = screen.help.preview
     assert preview is not None
     little = finding(Gravity.WARNS, Side.ADDED, "Too little lead.", 0, "gross")
-    screen.form.show_preview(replace(preview, findings=(little,)))
+    screen.form.show_findings(replace(preview, findings=(little,)))
     assert [row.trouble_words() for row in screen.form.went_in.added.rows] == [
         "",
         "Too little lead.",
@@ -705,3 +706,61 @@ def test_gross_weights_are_kept_to_the_microgram(
     screen.form.came_out.go_in()
     hand.enter("0.000001")
     assert bench.previewed[-1].made[0].gross == Mass(1)
+
+
+def test_lines_that_are_proposed_come_one_at_a_time(qtbot: QtBot, screen: WorkScreen) -> None:
+    def lines() -> int:
+        return len(screen.form.went_in.added.rows) + len(screen.form.came_out.made.rows)
+
+    screen.begin("cupel")
+    counts = [lines()]
+    seen = QTimer(interval=0)
+    seen.timeout.connect(lambda: counts.append(lines()))
+    seen.start()
+    qtbot.waitUntil(lambda: lines() == 4)
+    seen.stop()
+    assert counts[0] == 0
+    # Between two lines the window had its turn.
+    assert list(dict.fromkeys(counts)) == [0, 1, 2, 3, 4]
+
+
+def test_who_goes_on_at_once_finds_all_lines_there(hand: Hand, screen: WorkScreen) -> None:
+    screen.begin("cupel", ["K-0212"])
+    assert screen.form.went_in.added.rows == ()
+    hand.press(ENTER)
+    assert hand.place() is screen.form.went_in.added.rows[0].weight.line
+    assert len(screen.form.came_out.made.rows) == 2
+
+
+def test_a_proposed_line_that_was_taken_out_stays_out(hand: Hand, screen: WorkScreen) -> None:
+    begin(hand, screen, "cupel", "K-0212")
+    lead, cupels = screen.form.went_in.added.rows
+    lead.go_in()
+    hand.press(Qt.Key.Key_Delete, CTRL)
+    hand.wait()
+    assert screen.form.went_in.added.rows == (cupels,)
+    screen.form.put_in("K-0210")
+    hand.wait()
+    assert screen.form.went_in.added.rows == (cupels,)
+
+
+def test_names_are_asked_as_a_book_is_opened_and_then_only_while_somebody_looks(
+    qtbot: QtBot, screen: WorkScreen, background: Background, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    questions = screen.help._questions
+
+    def names(book: object) -> KnownNames:
+        asked.append("names")
+        return questions.names(book)
+
+    monkeypatch.setattr(screen.help, "_questions", replace(questions, names=names))
+    screen.refresh()
+    qtbot.waitUntil(lambda: background.is_idle)
+    assert asked == []
+    screen.begin("cupel")
+    qtbot.waitUntil(lambda: background.is_idle)
+    assert asked == ["names"]
+    screen.show_book("another book")
+    qtbot.waitUntil(lambda: background.is_idle)
+    assert asked == ["names", "names"]

@@ -15,6 +15,7 @@ from vault.core.daybook import Process
 from vault.core.errors import VaultError
 from vault.screens.work.recorded import steps_after
 from vault.screens.work.screen import WorkScreen
+from vault.screens.work.sheet import Sheet
 
 
 def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
@@ -45,6 +46,42 @@ def test_recorded_it_is_told_in_a_sentence_with_tags_and_what_comes_next(
     assert screen.form.head.process == "remelt"
     assert screen.form.tags_in == ("K-0213",)
     assert screen.form.key != key
+
+
+def test_what_was_recorded_leaves_the_form_once_the_page_stands_in_its_place(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen
+) -> None:
+    cupel(hand, screen)
+    seen: list[bool] = []
+    fill = screen.form.fill
+
+    def noting(sheet: Sheet) -> None:
+        seen.append(screen.is_filling_in)
+        fill(sheet)
+
+    screen.form.fill = noting  # type: ignore[method-assign]
+    hand.press(ENTER)
+    qtbot.waitUntil(lambda: screen.form.sheet().is_blank)
+    assert seen == [False]
+
+
+def test_who_begins_the_next_work_at_once_finds_the_form_empty(
+    qtbot: QtBot, hand: Hand, screen: WorkScreen
+) -> None:
+    cupel(hand, screen)
+    begun: list[tuple[str, ...]] = []
+
+    def begin_at_once(_tags: object) -> None:
+        screen.work_on(Process.REMELT, ("K-0210",))
+        begun.append(screen.form.tags_in)
+
+    screen._print = begin_at_once  # type: ignore[method-assign, assignment]
+    hand.press(ENTER)
+    qtbot.waitUntil(lambda: begun == [("K-0210",)])
+    hand.wait()
+    assert screen.is_filling_in
+    assert screen.form.tags_in == ("K-0210",)
+    assert screen.form.head.process == "remelt"
 
 
 def test_what_comes_next_is_told_in_words_and_what_was_sorted_is_worked_apart() -> None:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QDialog, QWidget
 
+from vault.application.changes import Changes
 from vault.screens.background import Background
 from vault.screens.commands import Commands
 from vault.screens.house_style import HouseStyle
@@ -131,6 +132,12 @@ class ScaleRoom(QObject):
             self._on_known_answered(Known())
         else:
             # What the book shows first comes first.
+            self._pause.start()
+
+    def heed(self, changes: object) -> None:
+        """Look again some time after an entry: a check that was recorded or struck is another."""
+        is_of_figures = isinstance(changes, Changes) and not (changes.entries or changes.settings)
+        if self._book is not None and not is_of_figures:
             self._pause.start()
 
     def look_again(self) -> None:

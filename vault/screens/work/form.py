@@ -69,8 +69,11 @@ class WorkForm(QWidget):
         self._key = ""
         # While it is filled by the program nothing is proposed and nothing is told.
         self._is_filling = False
-        self._soon = QTimer(self, singleShot=True, interval=0)
-        self._soon.timeout.connect(self._on_soon)
+        # Each line takes a moment to be made; between two of them the window comes in.
+        self._next_line = QTimer(self, singleShot=True, interval=0)
+        self._next_line.timeout.connect(self._on_next_line)
+        # What goes in beside the items is proposed once; a line that is taken out stays out.
+        self._proposes_added = False
         self._lay_out()
         self._connect()
         self.fill(Sheet())
@@ -130,6 +133,8 @@ class WorkForm(QWidget):
     def fill(self, sheet: Sheet) -> None:
         """Write a sheet into it in place of what stood there."""
         self._is_filling = True
+        self._next_line.stop()
+        self._proposes_added = False
         went_in, came_out = self.went_in, self.came_out
         went_in.used.clear()
         went_in.added.clear()
@@ -156,6 +161,7 @@ class WorkForm(QWidget):
             field.write(text)
         went_in.items.empty()
         self._is_filling = False
+        self._order_stops()
 
     def trouble(self) -> str:
         """Say what cannot be read in any field; empty where all can."""
@@ -176,7 +182,8 @@ class WorkForm(QWidget):
         self.came_out.know(known)
         self.went_in.offer_for(self.way)
         if any(row.is_only_proposed for row in self.went_in.added.rows):
-            self.went_in.propose_for(self.way)
+            self._proposes_added = True
+            self._next_line.start()
 
     def put_in(self, tag: str) -> None:
         """Put an item in by its tag, once; the hand stays at the scan field."""
@@ -207,7 +214,7 @@ class WorkForm(QWidget):
                 row.show_held(drums.get(row.tag, ()))
             else:
                 row.show_brief(briefs.get(row.tag))
-        self._propose_made()
+        self._next_line.start()
         self._tell_changed()
 
     def forms_wanting_tags(self) -> tuple[str, ...]:
@@ -230,8 +237,11 @@ class WorkForm(QWidget):
         self.verdict.count_tags(len(self.tags_made()))
 
     def show_preview(self, preview: WorkPreview) -> None:
-        """Show what the work would give, and each finding at its line."""
+        """Show what the work would give."""
         self.verdict.show_preview(preview)
+
+    def show_findings(self, preview: WorkPreview) -> None:
+        """Show what helps with the work, and each finding at its line."""
         self.came_out.aids.show_aids(preview.aids)
         counted = [at for at, row in enumerate(self.went_in.added.rows) if row.counts]
         places = {at: place for place, at in enumerate(counted)}
@@ -311,7 +321,8 @@ class WorkForm(QWidget):
         self.head.chosen.connect(self._on_process_chosen)
         self.went_in.changed.connect(self._on_went_in_changed)
         self.went_in.added_new.connect(self._on_added_new)
-        self.went_in.ended.connect(self.came_out.go_in)
+        self.went_in.items.left_empty.connect(self._on_items_left_empty)
+        self.went_in.ended.connect(self._on_went_in_ended)
         self.came_out.changed.connect(self._tell_changed)
         self.came_out.ended.connect(self.verdict.record_button.setFocus)
         self.verdict.record_button.clicked.connect(self.record_wanted)
@@ -321,6 +332,8 @@ class WorkForm(QWidget):
 
     def _order_stops(self) -> None:
         """Let Tab go through the form as it stands; new lines would come last otherwise."""
+        if self._is_filling or self._next_line.isActive():
+            return  # with the last of the lines that are to come
         stops = [
             *self.went_in.stops(),
             *self.came_out.made.stops(),
@@ -340,36 +353,64 @@ class WorkForm(QWidget):
         self.items_changed.emit()
         self._tell_changed()
 
-    def _propose_made(self) -> None:
-        """Put in what mostly comes out, unless the reader wrote something there already."""
+    def _propose_next_made(self) -> bool:
+        """Put in what mostly comes out, a line with each call; tell whether one was put in.
+
+        What the reader wrote there already stays as it is.
+        """
         way = self.way
         rows = self.came_out.made.rows
         if way is None or any(row.is_touched for row in rows):
-            return
+            return False
         forms = forms_made(way, [row.form for row in self.went_in.used.rows if row.form])
         left = [left_behind(row.thing_name) for row in self.went_in.added.rows]
         more = [form for form in left if form][forms.count("spent cupel") :]
         wanted = (*forms, *more)
-        if tuple(row.form.name() for row in rows) != wanted:
+        there = tuple(row.form.name() for row in rows)
+        if there == wanted:
+            return False
+        if there != wanted[: len(there)]:
             self.came_out.made.clear()
-            for form in wanted:
-                self.came_out.add(form)
+            there = ()
+        if len(there) < len(wanted):
+            self.came_out.add(wanted[len(there)])
+        return True
+
+    def _finish_lines(self) -> None:
+        """Put in at once what is still to be proposed, since the hand goes there."""
+        while self._next_line.isActive():
+            self._on_next_line()
 
     def _on_process_chosen(self) -> None:
         self.went_in.offer_for(self.way)
-        self.went_in.propose_for(self.way)
-        # Each line takes a moment to be made; between those of both sides the window comes in.
-        self._soon.start()
+        self._proposes_added = True
+        self._next_line.start()
         self._tell_changed()
         self.went_in.items.setFocus()
 
-    def _on_soon(self) -> None:
-        self._propose_made()
+    def _on_next_line(self) -> None:
+        self._next_line.start()
+        if self._proposes_added and self.went_in.propose_next(self.way):
+            return
+        self._proposes_added = False
+        if self._propose_next_made():
+            return
+        self._next_line.stop()
+        self._order_stops()
         self._tell_changed()
+
+    def _on_items_left_empty(self) -> None:
+        self._finish_lines()
+        if not self.went_in.added.go_in():
+            self.came_out.go_in()
+
+    def _on_went_in_ended(self) -> None:
+        self._finish_lines()
+        self.came_out.go_in()
 
     def _on_went_in_changed(self) -> None:
         if not self._is_filling:
-            self._propose_made()
+            self._next_line.start()
         self._tell_changed()
 
     def _on_added_new(self, name: str) -> None:

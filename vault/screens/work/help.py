@@ -58,6 +58,8 @@ class FormHelp(QObject):
         self._book: object | None = None
         self._asked_forms: tuple[str, ...] = ()
         self._is_attending = False
+        # Names of a book that was just opened are asked before anybody looks.
+        self._is_new = True
         self._is_under_way = False
         self._is_due = False
         self._preview: WorkPreview | None = None
@@ -70,6 +72,10 @@ class FormHelp(QObject):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE_MS)
         self._pause.timeout.connect(self._on_pause_over)
+        # The balance and what is said at the lines are shown one after the other; both together
+        # would hold the window.
+        self._rest = QTimer(self, singleShot=True, interval=0)
+        self._rest.timeout.connect(self._on_rest)
         form.changed.connect(self._on_form_changed)
         form.items_changed.connect(self.ask_for_briefs)
         form.went_in.items.wanted.connect(self._on_items_wanted)
@@ -79,7 +85,7 @@ class FormHelp(QObject):
     @property
     def is_settled(self) -> bool:
         """Whether what is shown holds for what stands in the form."""
-        return not (self._is_due or self._is_under_way)
+        return not (self._is_due or self._is_under_way or self._rest.isActive())
 
     @property
     def preview(self) -> WorkPreview | None:
@@ -101,6 +107,7 @@ class FormHelp(QObject):
         """Ask another book from now on."""
         self.forget()
         self._book = book
+        self._is_new = True
         self.refresh()
 
     def attend(self, *, on: bool) -> None:
@@ -111,13 +118,15 @@ class FormHelp(QObject):
         elif not on:
             self._is_attending = False
             self._pause.stop()
+            self._rest.stop()
             self._is_due = False
 
     def refresh(self) -> None:
-        """Ask everything anew, since something changed in the book."""
+        """Ask everything anew, since something changed in the book; while nobody looks, later."""
         book = self._book
-        if book is None:
+        if book is None or not (self._is_attending or self._is_new):
             return
+        self._is_new = False
         self._ask_names.ask(partial(self._questions.names, book), self._on_names_answered)
         self._ask_recipes.ask(partial(self._questions.recipes, book), self._on_recipes_answered)
         if self._is_attending:
@@ -153,6 +162,7 @@ class FormHelp(QObject):
     def forget(self) -> None:
         """Want no answer any more."""
         self._pause.stop()
+        self._rest.stop()
         self._is_due = False
         self._preview = None
         for asker in (
@@ -274,6 +284,12 @@ class FormHelp(QObject):
             return
         self._preview = preview
         self._form.show_preview(preview)
+        self._rest.start()
+
+    def _on_rest(self) -> None:
+        if self._preview is None or self._is_due:
+            return  # another is on its way
+        self._form.show_findings(self._preview)
         self._tell_whether()
         self.settled.emit()
 

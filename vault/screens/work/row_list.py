@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from vault.application.queries.answers.work import WorkFinding
@@ -30,6 +30,10 @@ class RowList(QWidget, Generic[R]):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._rows: list[R] = []
+        # To take a line apart takes the window a moment; of several one goes with each turn.
+        self._leaving: list[R] = []
+        self._next_leaves = QTimer(self, singleShot=True, interval=0)
+        self._next_leaves.timeout.connect(self._on_next_leaves)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
@@ -89,7 +93,13 @@ class RowList(QWidget, Generic[R]):
     def _drop(self, row: R) -> None:
         self._column.removeWidget(row)
         row.hide()
-        row.deleteLater()
+        self._leaving.append(row)
+        self._next_leaves.start()
+
+    def _on_next_leaves(self) -> None:
+        self._leaving.pop(0).deleteLater()
+        if self._leaving:
+            self._next_leaves.start()
 
     def _on_row_taken(self, row: R) -> None:
         place = self._rows.index(row) + 1

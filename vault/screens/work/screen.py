@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
 from vault.application.drafts import KeptDraft
@@ -53,7 +54,10 @@ class WorkScreen(Screen):
         self._clock = ShopClock()
         self._draft = hands.drafts.draft(FORM, self)
         self._ask_recent, self._ask_now = background.asker(self), background.asker(self)
-        self._is_recording = False
+        self._is_recording = self._has_missed_news = False
+        # What was recorded is taken out of the form once the page stands in its place.
+        self._emptying = QTimer(self, singleShot=True, interval=0)
+        self._emptying.timeout.connect(self._forget_form)
         self._prints = True
         # Recording was wanted before what is shown held for what stands in the form.
         self._is_record_due = False
@@ -85,6 +89,7 @@ class WorkScreen(Screen):
         """Show another book, and ask what was begun in it."""
         self._book = book
         self._is_recording = self._is_record_due = False
+        self._emptying.stop()
         self.form.fill(Sheet())
         self.page.begun_card.hide()
         self.page.recorded.hide()
@@ -101,7 +106,10 @@ class WorkScreen(Screen):
             return
         self._ask_recent.ask(partial(self._questions.recent, self.book), self._on_recent_answered)
         self._ask_now.ask(partial(self._questions.now, self.book), self._clock.set_to)
-        self.help.refresh()
+        # What is being recorded is about to leave the form.
+        self._has_missed_news = self._is_recording
+        if not self._is_recording:
+            self.help.refresh()
 
     def choose(self, name: str) -> None:
         """Begin a work (`new`), or go on with the one that was begun; a tag goes into it."""
@@ -111,6 +119,7 @@ class WorkScreen(Screen):
 
     def work_on(self, process: Process, tags: Sequence[str]) -> None:
         """Begin a work with items; one that was begun before stays and is told of."""
+        self._finish_emptying()
         if self.form.sheet().is_blank:
             self.begin(process.value, tags)
         else:
@@ -132,6 +141,7 @@ class WorkScreen(Screen):
 
     def begin(self, process: str = "", tags: Sequence[str] = ()) -> None:
         """Begin a work, with these items in it already."""
+        self._finish_emptying()
         self.form.fill(Sheet())
         self.go_on()
         if process:
@@ -142,6 +152,7 @@ class WorkScreen(Screen):
 
     def go_on(self) -> None:
         """Go on with what stands in the form."""
+        self._finish_emptying()
         self.page.begun_card.hide()
         self.page.recorded.hide()
         self._pages.setCurrentWidget(self.form)
@@ -175,6 +186,7 @@ class WorkScreen(Screen):
         self.page.show_works(works)
 
     def _on_page_begun(self, process: str) -> None:
+        self._finish_emptying()
         if self.form.sheet().is_blank:
             self.begin(process)
         else:
@@ -215,6 +227,11 @@ class WorkScreen(Screen):
         self.page.begun_card.show_sheet(sheet, came_back=True)
         if is_instead:
             self.told.emit(_BEGUN_BEFORE)
+
+    def _finish_emptying(self) -> None:
+        if self._emptying.isActive():
+            self._emptying.stop()
+            self._forget_form()
 
     def _forget_form(self) -> None:
         self.form.fill(Sheet())
@@ -264,7 +281,7 @@ class WorkScreen(Screen):
 
     def _record(self) -> None:
         work, tags = self.form.work(), self.form.tags_made()
-        self._is_recording = True
+        self._is_recording, self._has_missed_news = True, False
         self.form.verdict.let(why_not="It is being recorded …")
         self._hands.recorder.record(
             lambda book: self._questions.record(book, work, self.form.key),
@@ -279,10 +296,11 @@ class WorkScreen(Screen):
         self._is_recording = False
         if book is not self.book:
             return
-        self._forget_form()
+        self._draft.drop()
         self.page.recorded.show_work(work, tags)
         self._show_page()
         self.page.begin()
+        self._emptying.start()
         if self._prints:
             self._print(tags)
 
@@ -291,6 +309,8 @@ class WorkScreen(Screen):
         if book is not self.book:
             return
         self.form.verdict.let(why_not="")
+        if self._has_missed_news:
+            self.help.refresh()
         if is_trouble(error):
             self.form.verdict.let(why_not=sentence_of(error))
         else:

@@ -157,8 +157,14 @@ class WentInCard(Card):
             found += own or [name for name in FIRST_ADDED if name.startswith(begin)]
         return list(dict.fromkeys(found))
 
-    def propose_for(self, way: Way | None) -> None:
-        """Put an empty line in for what a process hardly does without, in place of those before."""
+    def propose_next(self, way: Way | None) -> bool:
+        """Put an empty line in for what a process hardly does without, in place of those before.
+
+        A line takes a moment to be made, and so it is one with each call.
+
+        Returns:
+            Whether one was put in; more may be lacking.
+        """
         names, wanted = self._names(), {}
         for begin in () if way is None else way.proposes:
             name = next((one for one in names if one.startswith(begin)), begin)
@@ -170,6 +176,8 @@ class WentInCard(Card):
         for begin, thing in wanted.items():
             if not any(row.thing_name.startswith(begin) for row in self.added.rows):
                 self.add_thing(thing, is_proposed=True)
+                return True
+        return False
 
     def stops(self) -> list[QWidget]:
         """Give what Tab comes to, in order."""
@@ -208,7 +216,6 @@ class WentInCard(Card):
         self.column.addStretch(1)
 
     def _connect(self) -> None:
-        self.items.left_empty.connect(self._on_items_left_empty)
         for rows in (self.used, self.added):
             rows.changed.connect(self.changed)
         self.used.ended.connect(self.items.setFocus)
@@ -233,10 +240,6 @@ class WentInCard(Card):
         button.clicked.connect(without_words(done))
         self._offers.addWidget(button)
         button.setVisible(True)
-
-    def _on_items_left_empty(self) -> None:
-        if not self.added.go_in():
-            self.ended.emit()
 
     def _on_offer_clicked(self, name: str) -> None:
         row = self.add_thing(self.thing_named(name))
