@@ -291,7 +291,7 @@ def test_a_held_lot_says_so_and_is_not_worked(
     qtbot.waitUntil(lambda: not screen.pane.work_button.isEnabled())
     assert shop.hold in texts(screen.pane)
     assert screen.pane.work_button.toolTip() == shop.hold
-    assert column(screen.table, "Progress") == ["held until 28 Mar"] * 3
+    qtbot.waitUntil(lambda: column(screen.table, "Progress") == ["held until 28 Mar"] * 3)
 
 
 def test_the_receipt_of_a_lot_is_printed_once_more(qtbot: QtBot, screen: LotsScreen) -> None:

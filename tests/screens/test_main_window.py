@@ -333,7 +333,7 @@ def test_the_dark_look_is_taken_at_once_and_remembered(
     dialog.working_as.setText("Imke")
     dialog.accept()
     assert open_window._parts.style.look is DARK
-    assert open_window.grab().toImage().pixelColor(300, 120) == DARK.card
+    qtbot.waitUntil(lambda: open_window.grab().toImage().pixelColor(300, 120) == DARK.card)
     assert choices.look_name == "dark"
     assert "working as: Imke" in open_window.rail.footing.text()
 

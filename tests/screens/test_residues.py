@@ -211,7 +211,9 @@ def test_the_safe_shows_what_was_wanted_and_the_field_says_so(
     window.screen_named("lots").items_wanted.emit('"drum C" slag')
     assert window.shown == "safe"
     assert window.top_bar.text == '"drum C" slag'
-    qtbot.waitUntil(lambda: getattr(shop.asked[-1], "text", "") == '"drum C" slag')
+    qtbot.waitUntil(
+        lambda: [getattr(one, "text", "") for one in shop.asked[-1:]] == ['"drum C" slag']
+    )
     window.go_to("lots", "L-118")
     assert window.top_bar.text == ""
 

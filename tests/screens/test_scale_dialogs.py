@@ -226,9 +226,13 @@ def test_a_strange_line_is_taught_and_read_from_then_on(qtbot: QtBot, bench: Ben
     bench.shows("#1 WGT=  12,300 gr *", ScaleState.STEADY)
     assert dialog.trial.found.text() == "12.300 g, steady"
     save(qtbot, dialog)
-    qtbot.waitUntil(lambda: bench.shop.scales["bench"].profile is not None)
-    assert isinstance(bench.room.desk.scale, Scale)
-    assert isinstance(bench.room.desk.scale.profile, Profile)
+
+    def listens_by_what_was_taught() -> bool:
+        kept = bench.shop.scales.get("bench")
+        return kept is not None and isinstance(kept.profile, Profile)
+
+    qtbot.waitUntil(listens_by_what_was_taught)
+    qtbot.waitUntil(lambda: bench.room.desk.scale == bench.shop.scales["bench"])
 
 
 def test_teaching_refuses_a_weight_that_the_line_does_not_show(qtbot: QtBot, bench: Bench) -> None:
