@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 
 from vault.application.queries.answers.labels import TagLabel
@@ -173,7 +173,8 @@ class PrintDesk(QObject):
             dialog = self._shown = make()
             dialog.told.connect(self.told)  # type: ignore[attr-defined]  # a class loaded late
             dialog.finished.connect(self._on_finished)
-            dialog.open()
+            # To make it and to show it takes a moment each; between the two the window comes in.
+            QTimer.singleShot(0, dialog, dialog.open)
 
     def _on_finished(self) -> None:
         self._shown = None
