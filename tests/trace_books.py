@@ -47,10 +47,10 @@ class GivenBalance:
         return np.array([np.sum(self.uncertainties[one] ** 2) for one in groups])
 
     def joint_of(self, places: Places) -> Joint:
-        raise NotImplementedError
+        raise AssertionError(f"a trace asks no joint distribution, and did of {places}")
 
     def joint_of_sums(self, groups: list[Places]) -> Joint:
-        raise NotImplementedError
+        raise AssertionError(f"a trace asks no joint distribution, and did of {groups}")
 
     def loss_of(self, work: int) -> Loss | None:
         done = self._flow.works[work]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import threading
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -27,6 +28,12 @@ def telling(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[s
     yield names
     for name in names:
         sys.modules.pop(name, None)
+
+
+def noting(begun: list[int]) -> Iterator[None]:
+    """Load nothing, in one part, and note that it began."""
+    begun.append(1)
+    yield
 
 
 def test_what_uses_qt_is_loaded_in_the_windows_thread_after_what_does_not(
@@ -72,12 +79,7 @@ def test_what_nobody_wants_yet_waits_while_the_window_is_used(
     monkeypatch.setattr("vault.screens.loading._STEP_MS", 5)
     parent = QObject()
     begun: list[int] = []
-
-    def parts() -> Iterator[None]:
-        begun.append(1)
-        yield
-
-    loading = Loading(parts, background, parent)
+    loading = Loading(partial(noting, begun), background, parent)
     background.ask(lambda: None, lambda _nothing: None)
     loading.in_a_while()
     qtbot.wait(80)
@@ -93,12 +95,7 @@ def test_it_is_loaded_in_a_while_though_nobody_wants_it(
     monkeypatch.setattr("vault.screens.loading._QUIET_S", 0.0)
     parent = QObject()
     begun: list[int] = []
-
-    def parts() -> Iterator[None]:
-        begun.append(1)
-        yield
-
-    Loading(parts, background, parent).in_a_while()
+    Loading(partial(noting, begun), background, parent).in_a_while()
     qtbot.waitUntil(lambda: begun == [1])
 
 
