@@ -56,6 +56,29 @@ def test_between_two_answers_that_are_there_at_a_time_the_window_has_its_turn(
     assert turns == ["first", "window", "second", "window"]
 
 
+def test_what_comes_due_during_an_answer_goes_before_the_next_one(
+    qtbot: QtBot, background: Background
+) -> None:
+    turns: list[str] = []
+
+    def then(answer: str) -> None:
+        turns.append(answer)
+        held_until_s = time.monotonic() + 0.01
+        while time.monotonic() < held_until_s:
+            pass
+
+    ticks = QTimer(interval=2)
+    ticks.timeout.connect(lambda: turns.append("tick"))
+    ticks.start()
+    for number, answer in ((-1, "first"), (-2, "second"), (-3, "third")):
+        background._awaited[number] = _Awaited(then, None)
+        background._reported.emit(_Outcome(number, answer=answer))
+    qtbot.waitUntil(lambda: "third" in turns)
+    ticks.stop()
+    told = turns[turns.index("first") : turns.index("third") + 1]
+    assert told == ["first", "tick", "second", "tick", "third"]
+
+
 def test_a_number_beyond_32_bits_arrives_whole(qtbot: QtBot, background: Background) -> None:
     answers: list[int] = []
     background.ask(lambda: 5_000_000_000, answers.append)

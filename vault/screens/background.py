@@ -129,7 +129,7 @@ class Background(QObject):
         self._numbers = itertools.count(1)
         self._is_closed = False
         self._outcomes: deque[_Outcome] = deque()
-        self._turn = QTimer(self, interval=0)
+        self._turn = QTimer(self, singleShot=True, interval=0)
         self._turn.timeout.connect(self._on_turn)
         sys.setswitchinterval(_TURN_S)
         self._reported.connect(self._on_reported, Qt.ConnectionType.QueuedConnection)
@@ -244,13 +244,21 @@ class Background(QObject):
     def _on_reported(self, outcome: _Outcome) -> None:
         if not self._is_closed:
             self._outcomes.append(outcome)
-            self._turn.start()
+            if not self._turn.isActive():
+                self._turn.start()
 
     def _on_turn(self) -> None:
         outcome = self._outcomes.popleft()
-        if not self._outcomes:
-            self._turn.stop()
-        self._take(outcome)
+        self._go_on()  # also within a dialog that this one opens
+        try:
+            self._take(outcome)
+        finally:
+            # Due only now: what waits since before would have to wait for the next one too.
+            self._go_on()
+
+    def _go_on(self) -> None:
+        if self._outcomes:
+            self._turn.start()
 
     def _take(self, outcome: _Outcome) -> None:
         if outcome.report is not None:

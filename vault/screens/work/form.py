@@ -389,15 +389,20 @@ class WorkForm(QWidget):
         self.went_in.items.setFocus()
 
     def _on_next_line(self) -> None:
+        self._next_line.start()  # a line that is put in is not the last one
+        if not self._put_in_next_line():
+            self._next_line.stop()
+            self._order_stops()
+            self._tell_changed()
+            return
+        # Due only now: what waits since before would have to wait for the next one too.
         self._next_line.start()
+
+    def _put_in_next_line(self) -> bool:
         if self._proposes_added and self.went_in.propose_next(self.way):
-            return
+            return True
         self._proposes_added = False
-        if self._propose_next_made():
-            return
-        self._next_line.stop()
-        self._order_stops()
-        self._tell_changed()
+        return self._propose_next_made()
 
     def _on_items_left_empty(self) -> None:
         self._finish_lines()
