@@ -22,6 +22,7 @@ from vault.core.flow import flow_of
 from vault.core.items import Item, State
 from vault.core.knowledge import Figure
 from vault.core.shop import Shop
+from vault.core.turns import in_turns
 from vault.reckoning.accounts import ownership
 from vault.reckoning.chief_sources import chief_sources
 from vault.reckoning.contents import Contents, LearnedFactor
@@ -187,7 +188,7 @@ def figures_of(reckoned: Reckoned, book: Book, step: _Steps) -> Figures:
         owners=owners,
         series=_points(series),
         marks=[(mark.day, mark.words) for mark in marks_of(shop, _settled(reckoned))],
-        findings=[json.dumps(asdict(one), default=_plain) for one in contents.findings],
+        findings=[json.dumps(asdict(one), default=_plain) for one in step.over(contents.findings)],
     )
 
 
@@ -298,7 +299,7 @@ def _owners(
 
 def item_contents(contents: Contents, tags: Iterable[str]) -> Iterator[tuple[str, str, Figure]]:
     """Give the figure of every metal in every item."""
-    for tag in tags:
+    for tag in in_turns(tags):
         for metal, figure in figures_of_item(contents, tag).items():
             yield tag, metal, figure
 

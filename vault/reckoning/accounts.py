@@ -23,6 +23,7 @@ import numpy as np
 
 from vault.core.items import State
 from vault.core.knowledge import NOTHING_KNOWN, Figure, How
+from vault.core.turns import in_turns
 from vault.reckoning.contents import NOT_KNOWN_CODE, Contents
 from vault.reckoning.edges import HOUSE, NOBODY, Edges, Source, SourceKind
 from vault.reckoning.micrograms import (
@@ -249,7 +250,7 @@ def ownership(
 
 def _by_owner(sources: Mapping[Source, Amount]) -> dict[str | None, Amount]:
     owners: dict[str | None, Amount] = {}
-    for source, amount in sources.items():
+    for source, amount in in_turns(sources.items()):
         owner = source.owner
         owners[owner] = owners[owner] + amount if owner in owners else amount
     return owners

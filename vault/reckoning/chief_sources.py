@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from vault.core.turns import in_turns
 from vault.reckoning.edges import GROSS, NOBODY, Source, SourceKind
 from vault.reckoning.mixing import EMPTY, MIXED, Look, Mixing, look_nowhere
 from vault.reckoning.origins import Origins
@@ -58,7 +59,7 @@ def chief_sources(
     edges = origins.edges
     found: dict[str, ChiefSources] = {}
     wanted: set[int] = set()
-    for tag in tags:
+    for tag in in_turns(tags):
         node = edges.place_of[tag]
         if edges.root[node] == NOBODY:
             wanted.add(node)

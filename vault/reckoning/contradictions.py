@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import gammaincc
 
+from vault.core.turns import in_turns
 from vault.reckoning.doubts import LEAST_REDUNDANCY, Doubts, critical_z, row_leanings, row_times
 from vault.reckoning.facts import Floats, Ints
 from vault.reckoning.row_pile import RowKind
@@ -55,7 +56,7 @@ def troubles_of(metal: SolvedMetal) -> Iterator[Trouble]:
     """Give every contradiction in a metal's families."""
     limit = critical_z(metal.tests)
     rare = 1.0 - (1.0 - _RARE) ** (1.0 / max(len(metal.families), 1))
-    for number, _ in metal.in_order:
+    for number, _ in in_turns(metal.in_order):
         # A family whose whole misfit is smaller holds no residual beyond the limit.
         if metal.misfit_of(number) < limit**2:
             continue

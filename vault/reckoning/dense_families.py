@@ -19,6 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vault.core.turns import in_turns
 from vault.reckoning.facts import Floats, Ints
 from vault.reckoning.systems import System
 
@@ -84,7 +85,7 @@ class DenseFamily:
 def solve_dense(systems: Iterable[System]) -> Iterator[DenseFamily]:
     """Solve families by QR, stacked by shape; they come back in another order."""
     by_shape: dict[tuple[int, ...], list[System]] = defaultdict(list)
-    for system in systems:
+    for system in in_turns(systems):
         shape = (len(system.y), len(system.size), len(system.kinds))
         by_shape[shape].append(system)
     for alike in by_shape.values():
@@ -101,7 +102,7 @@ def _solve_stack(alike: list[System]) -> Iterator[DenseFamily]:
     middle = slice(count, count + kinds)
     shifts = -(roots @ triangles[:, :count, middle])
     starts = (roots @ triangles[:, :count, -1:])[:, :, 0]
-    for at, system in enumerate(alike):
+    for at, system in enumerate(in_turns(alike)):
         triangle = triangles[at, middle, middle]
         target = triangles[at, middle, -1]
         last = triangles[at, -1, -1] if triangles.shape[1] > count + kinds else 0.0
@@ -125,7 +126,7 @@ def _stacked(alike: list[System]) -> Floats:
     sizes = np.stack([one.size for one in alike])
     stack[:, :rows, :count] *= sizes[:, None, :]
     if kinds:
-        for at, system in enumerate(alike):
+        for at, system in enumerate(in_turns(alike)):
             stack[at, :rows, count : count + kinds] = system.leaning()
     stack[:, :rows, -1] = np.stack([one.y for one in alike])
     length = np.sqrt(np.einsum("fij,fij->fi", stack[:, :rows, :count], stack[:, :rows, :count]))

@@ -29,6 +29,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vault.core.turns import in_turns
 from vault.reckoning.doubts import row_leanings
 from vault.reckoning.facts import (
     KINDS,
@@ -136,7 +137,7 @@ def looks_of(balance: SolvedMetal) -> list[Look]:
 
 def _all_measured(balance: SolvedMetal) -> Iterator[tuple[int, _Measured]]:
     known: dict[int, Bools] = {}
-    for number, family in balance.in_order:
+    for number, family in in_turns(balance.in_order):
         system = family.system
         facts, rows = system.ground.facts, system.rows
         keeps = np.flatnonzero((rows.kind[system.row_ids] == RowKind.KEEP) & (system.factor >= 0))

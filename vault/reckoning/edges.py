@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from vault.core.daybook import Terms
 from vault.core.flow import Added, Flow
 from vault.core.items import Item
+from vault.core.turns import in_turns
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -109,7 +110,7 @@ class Edges:
         """
         of_node = [label[one] if one >= 0 else NOBODY for one in self.root]
         of_work: list[int] = []
-        for inside, outside in zip(self.ins, self.outs, strict=True):
+        for inside, outside in in_turns(zip(self.ins, self.outs, strict=True)):
             found = {of_node[node] for node in inside if counts[node]}
             only = found.pop() if len(found) == 1 else NOBODY
             of_work.append(only)
@@ -127,7 +128,7 @@ def edges_of(flow: Flow) -> Edges:
     outs: list[tuple[int, ...]] = []
     added: list[Added] = []
     added_to: list[int] = []
-    for at, work in enumerate(flow.works.values()):
+    for at, work in enumerate(in_turns(flow.works.values())):
         used = [place_of[tag] for tag in work.used]
         made = tuple(place_of[tag] for tag in work.made)
         for node in used:
@@ -164,7 +165,7 @@ def _sources_of(
     sources: list[Source] = []
     number_of: dict[str, int] = {}
     root: list[int] = []
-    for item, made_at in zip(flow.items.values(), maker, strict=False):
+    for item, made_at in in_turns(zip(flow.items.values(), maker, strict=False)):
         if made_at != NOBODY:
             root.append(NOBODY)
             continue
@@ -182,7 +183,7 @@ def _sources_of(
 
 def _nodes_by_source(root: list[int], sources: int) -> list[list[int]]:
     nodes: list[list[int]] = [[] for _ in range(sources)]
-    for node, source in enumerate(root):
+    for node, source in enumerate(in_turns(root)):
         if source != NOBODY:
             nodes[source].append(node)
     return nodes

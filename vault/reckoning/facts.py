@@ -20,6 +20,7 @@ from vault.core.flow import Added, Work
 from vault.core.items import Agreed, Item, Saying
 from vault.core.knowledge import DECLARED, SETTLEMENT
 from vault.core.metals import ALL_SYMBOLS
+from vault.core.turns import in_turns
 from vault.reckoning.guesses import (
     Guesses,
     fineness_u,
@@ -173,7 +174,7 @@ def sums(groups: Ints, amounts: NDArray[Any], count: int) -> Floats:
 def facts_of(items: Iterable[Item], works: Iterable[Work], guesses: Guesses) -> Facts:
     """Read items and works into arrays; both in the order of the daybook, and whole families."""
     listed = list(items)
-    place_of = {item.tag: place for place, item in enumerate(listed)}
+    place_of = {item.tag: place for place, item in enumerate(in_turns(listed))}
     done = list(works)
     used = _edges(done, place_of, [work.used for work in done])
     made = _edges(done, place_of, [work.made for work in done])
@@ -201,7 +202,7 @@ def facts_of(items: Iterable[Item], works: Iterable[Work], guesses: Guesses) -> 
 
 
 def _edges(done: list[Work], place_of: dict[str, int], sides: list[tuple[str, ...]]) -> Edges:
-    item = np.fromiter((place_of[tag] for tags in sides for tag in tags), dtype=np.int64)
+    item = np.fromiter((place_of[tag] for tags in in_turns(sides) for tag in tags), dtype=np.int64)
     sizes = np.fromiter((len(tags) for tags in sides), dtype=np.int64, count=len(done))
     return Edges(item, np.repeat(np.arange(len(done), dtype=np.int64), sizes))
 
@@ -210,9 +211,9 @@ def _weights(listed: list[Item], guesses: Guesses) -> Floats:
     """Give weight, doubt and entry of every item's last weighing, one row each."""
     found = np.full((3, len(listed)), np.nan)
     found[2] = NOBODY
-    places = [place for place, item in enumerate(listed) if item.weighings]
-    last = [listed[place].weighings[-1] for place in places]
-    found[0, places] = np.array([one.gross.micrograms for one in last]) / 1e6
+    places = [place for place, item in enumerate(in_turns(listed)) if item.weighings]
+    last = [listed[place].weighings[-1] for place in in_turns(places)]
+    found[0, places] = np.array([one.gross.micrograms for one in in_turns(last)]) / 1e6
     told = [np.nan if one.u is None else one.u.micrograms for one in last]
     found[1, places] = np.array(told, dtype=np.float64) / 1e6
     found[2, places] = [one.entry for one in last]
@@ -225,7 +226,7 @@ def _weights(listed: list[Item], guesses: Guesses) -> Floats:
 
 def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
     rows: list[tuple[int, int, float, float, float, int, int, float]] = []
-    for place, item in enumerate(listed):
+    for place, item in enumerate(in_turns(listed)):
         for saying in item.sayings:
             source = _source_of(saying)
             gross = np.nan if saying.gross is None else saying.gross.micrograms / 1e6
@@ -260,7 +261,9 @@ def _sayings(listed: list[Item], guesses: Guesses) -> Sayings:
 
 def _wholes(listed: list[Item], place_of: dict[str, int], guesses: Guesses) -> Wholes:
     met: dict[tuple[int, int, str], Agreed] = {
-        (one.entry, METAL_CODE[one.metal], one.ref): one for item in listed for one in item.agreed
+        (one.entry, METAL_CODE[one.metal], one.ref): one
+        for item in in_turns(listed)
+        for one in item.agreed
     }
     agreed = [met[key] for key in sorted(met)]
     parts = [np.array([place_of[tag] for tag in one.tags], dtype=np.int64) for one in agreed]
@@ -302,14 +305,14 @@ def _source_of(saying: Saying) -> int:
 
 def _kinds(listed: list[Item], done: list[Work], place_of: dict[str, int]) -> Ints:
     kinds = np.full(len(listed), NOBODY, dtype=np.int64)
-    for tag, kind in kinds_left(done, {item.tag: item.form for item in listed}):
+    for tag, kind in kinds_left(done, {item.tag: item.form for item in in_turns(listed)}):
         kinds[place_of[tag]] = _KIND_CODE[kind]
     return kinds
 
 
 def _works(done: list[Work]) -> Works:
     grams = np.zeros((3, len(done)))
-    for place, work in enumerate(done):
+    for place, work in enumerate(in_turns(done)):
         for added in work.added:
             gross = np.nan if added.gross is None else added.gross.micrograms / 1e6
             grams[0, place] += gross * left_of(added.form)
@@ -329,7 +332,7 @@ def _works(done: list[Work]) -> Works:
 
 def _additions(done: list[Work]) -> Additions:
     rows: list[tuple[int, int, float, float]] = []
-    for place, work in enumerate(done):
+    for place, work in enumerate(in_turns(done)):
         for added in work.added:
             rows.extend((place, *one) for one in _carried(added))
     table = np.array(rows, dtype=float).reshape(-1, 4).T

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vault.core.knowledge import How
+from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, HOWS
 from vault.reckoning.facts import KINDS, NOBODY, Bools, Floats, Ints
 from vault.reckoning.families import Family, MetalSolved, kept_and_fed
@@ -49,11 +50,11 @@ class MetalBook:
         family_of_work = solved.ground.work_family
         numbers = solved.ground.facts.works.number
         inside = np.flatnonzero(family_of_work != NOBODY)
-        for name, number in zip(
-            family_of_work[inside].tolist(), numbers[inside].tolist(), strict=True
+        for name, number in in_turns(
+            zip(family_of_work[inside].tolist(), numbers[inside].tolist(), strict=True)
         ):
             works.setdefault(name, []).append(number)
-        for family in solved.families:
+        for family in in_turns(solved.families):
             self._take_family(family, solved, slots, works)
 
     def forget(self, slots: Ints) -> None:

@@ -33,6 +33,7 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from vault.core.turns import in_turns
 from vault.reckoning.edges import (
     GROSS,
     HOUSE,
@@ -107,13 +108,13 @@ class Mixing:
         """
         found: dict[int, Amount] = {}
         waiting: dict[int, Amount] = {}
-        for node, amount in start.items():
+        for node, amount in in_turns(start.items()):
             root = self.edges.root[node]
             if root == NOBODY:
                 waiting[node] = amount
             else:
                 found[root] = found[root] + amount if root in found else amount
-        for work in self._works_behind(waiting):
+        for work in in_turns(self._works_behind(waiting)):
             taken = [waiting.pop(node) for node in self.edges.outs[work] if node in waiting]
             whole = sum(taken[1:], start=taken[0])
             end = self.ends[work]
@@ -267,7 +268,7 @@ class _Stirring:
 
     def _ended(self) -> dict[int, list[int]]:
         ended: dict[int, list[int]] = {}
-        for work in np.flatnonzero(self.ends >= 0).tolist():
+        for work in in_turns(np.flatnonzero(self.ends >= 0).tolist()):
             end = int(self.ends[work])
             ended.setdefault(end, []).append(work)
         return ended
@@ -281,7 +282,7 @@ class _Stirring:
         owners = [number_of[one.owner or HOUSE] for one in self.edges.sources]
         owner_of_work, owner_of_node = self.edges.alone(owners, counts=may_carry)
         called: dict[int, str | None] = {NOBODY: None, **dict(enumerate(names))}
-        for work in self.odd.tolist():
+        for work in in_turns(self.odd.tolist()):
             strangers = [node for node in self.edges.ins[work] if self.unknown[node]]
             brought = self._brought(work, strangers)
             if of_work[work] != NOBODY:

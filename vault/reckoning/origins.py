@@ -20,6 +20,7 @@ import numpy as np
 
 from vault.core.flow import Flow
 from vault.core.items import Item, State
+from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.edges import (
     GROSS,
@@ -207,7 +208,7 @@ class Origins:
         mixing = self.mixing(metal)
         grams = self._masses[metal]
         start: dict[int, float] = {}
-        for tag in tags:
+        for tag in in_turns(tags):
             node = self.edges.place_of[tag]
             if mixing.known[node]:
                 start[node] = float(grams[node])

@@ -16,6 +16,7 @@ import numpy as np
 from vault.core.flow import Flow, Work
 from vault.core.items import Item
 from vault.core.metals import ALL_SYMBOLS
+from vault.core.turns import in_turns
 from vault.reckoning.contents import Contents, MetalBalance
 from vault.reckoning.diagnosis import diagnose
 from vault.reckoning.facts import Facts, facts_of
@@ -210,7 +211,7 @@ def _take_components(standing: _Standing, facts: Facts) -> None:
     family, _ = families_of(facts, np.ones(len(facts.tags), dtype=bool))
     order = np.argsort(family, kind="stable")
     cuts = np.flatnonzero(np.diff(family[order])) + 1
-    for members in np.split(order, cuts) if len(order) else ():
+    for members in in_turns(np.split(order, cuts) if len(order) else ()):
         name = standing.next_component
         standing.next_component += 1
         tags = tuple(facts.tags[at] for at in members.tolist())

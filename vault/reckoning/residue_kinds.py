@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from vault.core.flow import Flow, Work
 from vault.core.forms import is_residue
+from vault.core.turns import in_turns
 from vault.reckoning.guesses import COLD, residue_kind
 
 
@@ -17,7 +18,7 @@ def kinds_left(works: Iterable[Work], forms: Mapping[str, str]) -> Iterator[tupl
         forms: of everything that went in or came out, by tag.
     """
     residual = {form: is_residue(form) for form in set(forms.values())}
-    for work in works:
+    for work in in_turns(works):
         left = [tag for tag in work.made if residual[forms[tag]]]
         if not left:
             continue

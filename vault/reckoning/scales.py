@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from vault.core.turns import in_turns
 from vault.reckoning.facts import NOBODY, Floats, sums
 from vault.reckoning.nominal import added_of
 
@@ -64,7 +65,7 @@ def estimates_of(rows: Rows, families: Iterable[Family]) -> tuple[Floats, Floats
     families teach: a family's figures are to hang on no other's scale.
     """
     x, u = np.zeros(len(rows.size)), np.zeros(len(rows.size))
-    for family in families:
+    for family in in_turns(families):
         covariance = np.linalg.inv(np.eye(len(family.pull)) + family.information)
         mine, shift = family.system.unknowns, family.shift
         x[mine] = family.x0 + shift @ (covariance @ family.pull)

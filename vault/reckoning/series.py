@@ -19,7 +19,7 @@ from vault.core.forms import is_residue, order_of
 from vault.core.items import Item, State
 from vault.core.metals import BY_SYMBOL
 from vault.core.shop import Shop
-from vault.core.turns import in_turns
+from vault.core.turns import give_way, in_turns
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents, Places
 from vault.reckoning.edges import Floats
 from vault.reckoning.micrograms import PER_GRAM, shown
@@ -73,7 +73,7 @@ def sampled_days(shop: Shop, most: int = MOST_DAYS) -> tuple[date, ...]:
     happened = sorted(
         {
             entry.when.day
-            for entry in shop.entries.values()
+            for entry in in_turns(shop.entries.values())
             if entry.number not in shop.struck and entry.act is not Act.STRIKE
         }
     )
@@ -182,6 +182,7 @@ class _Presence:
         group_of: list[tuple[int, int]] = []
         numbers: dict[bytes, int] = {}
         for day in range(len(self.days)):
+            give_way()
             there = np.zeros(len(known), dtype=np.bool_)
             there[self.place[(self.first <= day) & (day < self.past)]] = True
             pair = []
@@ -209,7 +210,7 @@ def marks_of(shop: Shop, settled: Mapping[int, Settled]) -> tuple[Mark, ...]:
             that is not in it is named without the comparison.
     """
     found = []
-    for entry in shop.entries.values():
+    for entry in in_turns(shop.entries.values()):
         if entry.number in shop.struck:
             continue
         if entry.act is Act.SEND:

@@ -9,6 +9,7 @@ from math import hypot
 import numpy as np
 
 from vault.core.items import Item, Weighing
+from vault.core.turns import in_turns
 from vault.reckoning.closure import LIMIT, closing_limit_g
 from vault.reckoning.facts import PROCESSES, Facts, sums
 from vault.reckoning.guesses import COLD, MOLTEN, closing_share, weight_u
@@ -42,7 +43,7 @@ class Shortfall:
 def reweighed_lighter(items: Iterable[Item]) -> list[Shortfall]:
     """Give the items whose last weighing says clearly less than the one before."""
     found = []
-    for item in items:
+    for item in in_turns(items):
         if len(item.weighings) < 2:
             continue
         before, after = item.weighings[-2:]

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 
+from vault.core.turns import in_turns
 from vault.reckoning.facts import Bools, Floats, Ints
 from vault.reckoning.weights import Weights
 
@@ -41,7 +42,7 @@ class Slots:
 
     def add(self, tags: Iterable[str]) -> None:
         """Give slots to tags that have none yet."""
-        for tag in tags:
+        for tag in in_turns(tags):
             if tag not in self.slot_of:
                 self.slot_of[tag] = len(self._tags)
                 self._tags.append(tag)
@@ -54,7 +55,7 @@ class Slots:
 
     def of(self, tags: Iterable[str]) -> Ints:
         """Give the slots of tags."""
-        return np.fromiter(map(self.slot_of.__getitem__, tags), dtype=np.int64)
+        return np.fromiter(map(self.slot_of.__getitem__, in_turns(tags)), dtype=np.int64)
 
     def weigh(self, slots: Ints, weights: Weights) -> None:
         """Set the weights of some slots."""

@@ -15,7 +15,7 @@ import numpy as np
 from vault.core.forms import order_of
 from vault.core.items import Item, State
 from vault.core.knowledge import Figure
-from vault.core.turns import in_turns
+from vault.core.turns import give_way, in_turns
 from vault.reckoning.contents import ABSENT, NOT_KNOWN_CODE, Contents
 from vault.reckoning.micrograms import figure_of, shown, sum_of
 
@@ -139,6 +139,7 @@ def _sums(
     figures = shown(contents, metal)
     found: dict[tuple[str, object], Sum] = {}
     for key, total in contents.totals(groups, metal).items():
+        give_way()
         if total.items or total.not_known:
             fine_ug = sum_of(figures, contents.places(groups[key]))
             found[key] = Sum(figure_of(total, fine_ug), total.items, total.not_known)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vault.core.turns import in_turns
 from vault.reckoning.facts import Floats, Ints
 from vault.reckoning.row_pile import Ground, Rows
 
@@ -83,8 +84,8 @@ def systems_of(ground: Ground, rows: Rows) -> list[System]:
     scaled = rows.factor_g[row_order] * np.where(factor >= 0, rows.factor_u[factor], 0.0)
     found = []
     a = b = c = 0
-    for a_end, b_end, c_end in zip(
-        unknown_ends.tolist(), row_ends.tolist(), entry_ends.tolist(), strict=True
+    for a_end, b_end, c_end in in_turns(
+        zip(unknown_ends.tolist(), row_ends.tolist(), entry_ends.tolist(), strict=True)
     ):
         unknowns, kinds = unknown_order[a:a_end], _kinds_of(factor[b:b_end])
         found.append(

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection, insert, select
 
 from vault.core.knowledge import Figure, How
+from vault.core.turns import in_turns
 from vault.store.rows import instant_to_us, put_many, us_to_instant
 from vault.store.tables import (
     CONTENT,
@@ -150,8 +151,8 @@ def change_contents(
 
 
 def _ids_by_tag(connection: Connection) -> dict[str, int]:
-    """Give the ids of all items; row by row, since at one go they would hold every other thread."""
-    return {tag: one for tag, one in connection.exec_driver_sql("SELECT tag, id FROM item")}  # noqa: C416  as told above
+    """Give the ids of all items; row by row, since all at once would hold every other thread."""
+    return dict(in_turns(connection.exec_driver_sql("SELECT tag, id FROM item").tuples()))
 
 
 def _keep_contents(

@@ -15,6 +15,7 @@ from vault.core.fineness import Fineness
 from vault.core.masses import Mass
 from vault.core.metals import ALL_SYMBOLS
 from vault.core.money import Money
+from vault.core.turns import in_turns
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
@@ -45,7 +46,7 @@ _BATCH = 1_000
 def put_many(connection: Connection, statement: str, rows: Iterable[tuple[object, ...]]) -> None:
     """Run one statement over many rows, in batches so that they are never all in memory."""
     waiting: list[tuple[object, ...]] = []
-    for row in rows:
+    for row in in_turns(rows):
         waiting.append(row)
         if len(waiting) == _BATCH:
             connection.exec_driver_sql(statement, waiting)
