@@ -81,21 +81,27 @@ def test_what_nobody_wants_yet_waits_while_the_window_is_used(
     begun: list[int] = []
     loading = Loading(partial(noting, begun), background, parent)
     background.ask(lambda: None, lambda _nothing: None)
-    loading.in_a_while()
+    loading.in_a_while(lambda: True)
     qtbot.wait(80)
     assert begun == []
     loading.then(lambda: begun.append(2))
     qtbot.waitUntil(lambda: begun == [1, 2])
 
 
-def test_it_is_loaded_in_a_while_though_nobody_wants_it(
+def test_it_is_loaded_in_a_while_though_nobody_wants_it_once_it_is_a_help(
     qtbot: QtBot, background: Background, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("vault.screens.loading._IN_A_WHILE_MS", 1)
     monkeypatch.setattr("vault.screens.loading._QUIET_S", 0.0)
     parent = QObject()
+    monkeypatch.setattr("vault.screens.loading._STEP_MS", 5)
     begun: list[int] = []
-    Loading(partial(noting, begun), background, parent).in_a_while()
+    allowed: list[bool] = []
+    loading = Loading(partial(noting, begun), background, parent)
+    loading.in_a_while(lambda: bool(allowed))
+    qtbot.wait(60)
+    assert begun == []
+    allowed.append(True)
     qtbot.waitUntil(lambda: begun == [1])
 
 

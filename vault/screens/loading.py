@@ -25,6 +25,10 @@ _STEP_MS = 250
 _QUIET_S = 1.0
 
 
+def _always() -> bool:
+    return True
+
+
 class Loading(QObject):
     """Loads some modules before they are wanted, or once they are."""
 
@@ -52,6 +56,7 @@ class Loading(QObject):
         self._waiting: list[Callable[[], object]] = []
         self._left: Iterator[None] | None = None
         self._is_begun = self._is_done = False
+        self._may: Callable[[], bool] = _always
         self._next = QTimer(self, singleShot=True)
         self._next.timeout.connect(self._on_next)
 
@@ -67,14 +72,21 @@ class Loading(QObject):
             self._is_begun = True
             self._next.start(0)
 
-    def in_a_while(self) -> None:
-        """Load it some time from now, while nobody uses the window and nothing goes on."""
+    def in_a_while(self, may: Callable[[], bool]) -> None:
+        """Load it some time from now, while nobody uses the window and nothing goes on.
+
+        Args:
+            may: tells whether it would be a help just now; a load that cannot be parted any
+                further still holds the window for a moment, and whoever weighs a bar in between
+                should not feel it.
+        """
         if not self._is_begun:
             self._is_begun = True
+            self._may = may
             self._next.start(_IN_A_WHILE_MS)
 
     def _on_next(self) -> None:
-        if not self._waiting and self._is_somebody_busy():
+        if not self._waiting and (self._is_somebody_busy() or not self._may()):
             self._next.start(_STEP_MS)
         elif self._left is None:
             self._left = self._parts()

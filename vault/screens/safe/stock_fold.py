@@ -57,7 +57,7 @@ class StockFold(Fold):
         """Offer the metals of a book, and ask anew if it is open."""
         self._book = book
         if book is not None:
-            self._loading.in_a_while()
+            self._loading.in_a_while(self.isVisible)
         self.metal.offer([(metal, metal) for metal in metals] or [("", "–")])
         self._ask()
 
