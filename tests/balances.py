@@ -17,9 +17,9 @@ import numpy as np
 
 from vault.reckoning.dense_families import solve_dense
 from vault.reckoning.doubts import Doubts, _row_shares, doubts_of
-from vault.reckoning.facts import KINDS, Floats
+from vault.reckoning.facts import Floats
 from vault.reckoning.families import Family
-from vault.reckoning.house import COUNT, House, house_of
+from vault.reckoning.house import COUNT, House, Sayings
 from vault.reckoning.solved_metal import NOT_DETERMINABLE
 from vault.reckoning.sparse_family import solve_sparse
 from vault.reckoning.systems import System
@@ -157,18 +157,9 @@ class Solved:
 
 def solved_together(families: Sequence[Family], factor_u: Sequence[float]) -> list[Solved]:
     """Join families by the house factors, as a book joins its lots."""
-    house = house_of(
-        np.stack([_spread(one, one.information) for one in families]),
-        np.stack([_spread(one, one.pull) for one in families]),
-        np.zeros((len(families), len(KINDS))),
-        np.zeros((len(families), len(KINDS))),
-    )
+    sayings = Sayings()
+    for one in families:
+        sayings.add(one)
+    house = sayings.house()
     metal = cast("Any", SimpleNamespace(house=house))
     return [Solved(one, house, doubts_of(one, metal), factor_u) for one in families]
-
-
-def _spread(family: Family, values: Floats) -> Floats:
-    kinds = family.system.kinds
-    whole = np.zeros((COUNT,) * values.ndim)
-    whole[np.ix_(*[kinds] * values.ndim)] = values
-    return whole

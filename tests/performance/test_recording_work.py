@@ -118,6 +118,8 @@ def test_recording_with_the_live_balance_keeps_the_window_free(
     qtbot: QtBot, window: MainWindow, table: Table
 ) -> None:
     book = window.desk.book
+    failures: list[object] = []
+    window._parts.background.failed.connect(failures.append)
     before = entries_in(book)
     window.go_to("work")
     window.activateWindow()
@@ -139,6 +141,7 @@ def test_recording_with_the_live_balance_keeps_the_window_free(
         assert recorded.ticks > 20
     assert entries_in(book) == before + TIMES
     qtbot.waitUntil(lambda: window._parts.background.is_idle, timeout=PATIENCE_MS)
+    assert failures == []
     worst = max(held.values())
     table.add(
         Measured(

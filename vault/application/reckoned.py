@@ -52,6 +52,10 @@ class Reckoned:
         records = self.shop.records() + list(self.flow.works.values())
         return records + (self.reckoner.records() if self.reckoner is not None else [])
 
+    def records_of_origins(self) -> list[object]:
+        """Give those that no other state of the book has part in, to be let go of with it."""
+        return [one for origins in self._origins for one in origins.records()]
+
     @property
     def origins(self) -> Origins:
         """Where all metal came from and went; worked out when it is first asked for."""

@@ -25,6 +25,7 @@ from vault.reckoning.origins import Origins, masses_of
 from vault.reckoning.reckoner import Reckoner, ReckoningStopped
 from vault.store.entries import load_entries
 from vault.store.figures import change_contents
+from vault.store.garbage import let_go
 
 Progress = Callable[[int, int], None]
 Stopped = Callable[[], bool]
@@ -56,6 +57,9 @@ def take_in(
     if touched and book.may_write:
         _keep(book, after, touched)
     book.reckoned = after
+    records = before.records_of_origins()
+    del before
+    let_go(records)
     return Changes(tags=frozenset(touched), figures=True)
 
 

@@ -60,7 +60,7 @@ class Flow:
             used, this order is a topological order of the graph.
     """
 
-    items: Mapping[str, Item]
+    items: dict[str, Item]
     works: Mapping[int, Work]
 
     def maker_of(self, tag: str) -> Work | None:

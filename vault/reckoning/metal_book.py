@@ -9,9 +9,9 @@ from vault.core.knowledge import How
 from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, HOWS
 from vault.reckoning.facts import KINDS, NOBODY, Bools, Floats, Ints
-from vault.reckoning.families import Family, MetalSolved, kept_and_fed
+from vault.reckoning.families import Family, MetalSolved
 from vault.reckoning.guesses import Guesses
-from vault.reckoning.house import House, house_of
+from vault.reckoning.house import Sayings
 from vault.reckoning.solved_metal import NOT_DETERMINABLE, SolvedMetal
 
 _COUNT = len(KINDS)
@@ -38,10 +38,7 @@ class MetalBook:
         self._tests_of: dict[int, int] = {}
         self._work_family: dict[int, int] = {}
         self._works_of: dict[int, list[int]] = {}
-        self._free: list[int] = []
-        self._lane: dict[int, int] = {}
-        # By lane, one for each family, empty lanes zero: information, pull, grams kept and fed.
-        self._said = np.zeros((_FIRST_ROOM, _COUNT * _COUNT + 3 * _COUNT))
+        self._sayings = Sayings()
         self._by_slot = _BySlot(_FIRST_ROOM)
 
     def take(self, solved: MetalSolved, slots: Ints) -> None:
@@ -65,14 +62,11 @@ class MetalBook:
             self.tests -= self._tests_of.pop(number)
             for work in self._works_of.pop(number):
                 del self._work_family[work]
-            lane = self._lane.pop(number)
-            self._said[lane] = 0.0
-            self._free.append(lane)
-            del self.families[number]
+            self._sayings.add(self.families.pop(number), -1)
 
     def solved(self, count: int, guesses: Guesses, tests: int) -> SolvedMetal:
         """Give the metal as now believed, over the first `count` slots, frozen."""
-        house = self._house()
+        house = self._sayings.house()
         by_slot = self._by_slot
         by_slot.make_room(count)
         shift = by_slot.shift[:count].copy()
@@ -116,28 +110,10 @@ class MetalBook:
             self._work_family[work] = number
         self._tests_of[number] = int(np.count_nonzero(system.u > 0.0))
         self.tests += self._tests_of[number]
-        self._lane[number] = self._put(family)
+        self._sayings.add(family)
         self._by_slot.put(
             slots[items], number, family, solved.assayed[items], solved.declared_u_g[items]
         )
-
-    def _put(self, family: Family) -> int:
-        lane = self._free.pop() if self._free else len(self._lane)
-        if lane >= len(self._said):
-            self._said = np.concatenate([self._said, np.zeros_like(self._said)])
-        kinds = family.system.kinds
-        information, pull = np.zeros((_COUNT, _COUNT)), np.zeros(_COUNT)
-        information[np.ix_(kinds, kinds)] = family.information
-        pull[kinds] = family.pull
-        kept, fed = kept_and_fed(family.system)
-        self._said[lane] = np.concatenate([information.ravel(), pull, kept, fed])
-        return lane
-
-    def _house(self) -> House:
-        said = self._said[: len(self._lane) + len(self._free)]
-        cuts = np.cumsum([_COUNT * _COUNT, _COUNT, _COUNT])
-        information, pull, kept, fed = np.split(said, cuts, axis=1)
-        return house_of(information, pull, kept, fed)
 
 
 class _BySlot:

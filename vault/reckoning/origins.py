@@ -137,6 +137,12 @@ class Origins:
             if source.kind is SourceKind.LOT
         }
 
+    def records(self) -> list[object]:
+        """Give the very many records that it holds, one beside the other."""
+        edges, mixings = self.edges, self._mixings.values()
+        lists = [one for mixing in mixings for one in (mixing.grams, mixing.parts, mixing.ends)]
+        return [*edges.ins, *edges.outs, *edges.nodes_of, *edges.sources, *lists]
+
     @property
     def lots(self) -> tuple[str, ...]:
         """The lots that were received, in order."""

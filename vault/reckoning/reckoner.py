@@ -250,7 +250,7 @@ def _in_order_of_making(flow: Flow, reach: set[str], slots: Slots) -> list[str]:
     """Give the tags without a slot in the order of the flow; new ones stand at its end."""
     fresh = {tag for tag in reach if tag not in slots}
     found: list[str] = []
-    for tag in reversed(list(flow.items)) if fresh else ():
+    for tag in reversed(flow.items) if fresh else ():
         if len(found) == len(fresh):
             break
         if tag in fresh:

@@ -264,7 +264,7 @@ def _fill_names(
     shop.last_number = last_number(connection)
     shop.latest = _latest(connection)
     named = (json.dumps(sorted(tags)),)
-    shop.given |= {tag for (tag,) in _rows(connection, _GIVEN, named)}
+    shop.given |= {tag: None for (tag,) in _rows(connection, _GIVEN, named)}
     lots = {line.lot for one in (entry, target) if one for line in one.lines if line.lot}
     if lots:
         _fill_lots(connection, shop, lots, with_receipts=target is not None)

@@ -6,6 +6,8 @@ import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from vault.core.turns import in_turns
+
 
 @contextmanager
 def no_search_for_cycles() -> Iterator[None]:
@@ -29,5 +31,5 @@ def let_go(records: list[object]) -> None:
     Dropped as a whole they are taken apart in one piece, in which no other thread, the window's
     among them, comes to its turn.
     """
-    while records:
+    for _ in in_turns(range(len(records))):
         records.pop()

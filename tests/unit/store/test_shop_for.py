@@ -39,7 +39,7 @@ def ledger(tmp_path: Path) -> Iterator[Book]:
 
 
 def _another_tag(chance: random.Random, entry: Entry, shop: Shop) -> Entry:
-    tags = sorted(shop.given | {"nothing", "bench", "drum C"})
+    tags = sorted({*shop.given, "nothing", "bench", "drum C"})
     return _with_line(chance, entry, tag=chance.choice(tags))
 
 
