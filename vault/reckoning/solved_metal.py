@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
+from vault.core.turns import in_turns
 from vault.reckoning.contents import BudgetLine, Joint, LearnedFactor, Loss, Places
 from vault.reckoning.dense_families import DenseFamily
 from vault.reckoning.doubts import Doubts, budget_by_kind, budget_lines, doubts_of
@@ -249,11 +250,12 @@ class SolvedMetal:
         """The families by their first place: the same order, whatever was taken in when."""
         if not self.families:
             return []
-        numbers, lists = list(self.families), [self.places[one] for one in self.families]
+        numbers = list(self.families)
+        lists = [self.places[one] for one in in_turns(numbers)]
         starts = np.concatenate([[0], np.cumsum([len(one) for one in lists])[:-1]])
         first = np.minimum.reduceat(np.concatenate(lists), starts)
         ordered = (numbers[at] for at in np.argsort(first).tolist())
-        return [(one, self.families[one]) for one in ordered]
+        return [(one, self.families[one]) for one in in_turns(ordered)]
 
     @cached_property
     def _doubts(self) -> dict[int, Doubts]:
@@ -262,20 +264,27 @@ class SolvedMetal:
     @cached_property
     def _sparse_families(self) -> list[tuple[int, SparseFamily]]:
         return [
-            (number, family) for number, family in self.in_order if isinstance(family, SparseFamily)
+            (number, family)
+            for number, family in in_turns(self.in_order)
+            if isinstance(family, SparseFamily)
         ]
 
     @cached_property
     def _root(self) -> sparse.csr_array:
         """The roots of all small families, places by independent unit normals."""
         dense = [
-            (number, family) for number, family in self.in_order if isinstance(family, DenseFamily)
+            (number, family)
+            for number, family in in_turns(self.in_order)
+            if isinstance(family, DenseFamily)
         ]
-        places = [self.places[number] for number, _ in dense]
-        roots = [family.root[: len(mine)] for (_, family), mine in zip(dense, places, strict=True)]
+        places = [self.places[number] for number, _ in in_turns(dense)]
+        roots = [
+            family.root[: len(mine)]
+            for (_, family), mine in in_turns(zip(dense, places, strict=True))
+        ]
         if not dense:
             return sparse.csr_array((len(self.estimates), 0))
-        widths = np.array([root.shape[1] for root in roots], dtype=np.int64)
+        widths = np.array([root.shape[1] for root in in_turns(roots)], dtype=np.int64)
         past = np.cumsum(widths)
         # By place: how many columns its family has, and the first of them.
         lengths = [len(mine) for mine in places]
@@ -284,7 +293,7 @@ class SolvedMetal:
         columns = np.repeat(first, wide) + np.arange(len(before)) - before
         rows = np.repeat(np.concatenate(places), wide)
         whole = sparse.csr_array(
-            (np.concatenate([root.ravel() for root in roots]), (rows, columns)),
+            (np.concatenate([root.ravel() for root in in_turns(roots)]), (rows, columns)),
             shape=(len(self.estimates), int(past[-1])),
         )
         whole.eliminate_zeros()
