@@ -120,12 +120,13 @@ def typed_fineness(text: str, *, decimal_mark: str = ".") -> tuple[Fineness, Fin
             f"“{shortened(text)}” is no fineness with its ±; type it like 925 ± 0.5 ‰."
         )
     unit = next((one for one in reversed(units) if one), "")
-    if not unit:
-        _insist_on_a_unit(text.strip(), parts[0], decimal_mark)
     told = [
         part if own else f"{part} {unit}".strip() for part, own in zip(parts, units, strict=True)
     ]
+    # What is no number at all is refused before anybody is asked what it is meant in.
     read = [fineness_from_text(one, decimal_mark=decimal_mark) for one in told]
+    if not unit:
+        _insist_on_a_unit(text.strip(), parts[0], decimal_mark)
     return read[0], read[1] if len(read) > 1 else None
 
 

@@ -135,6 +135,7 @@ def test_a_bare_number_of_several_units_is_asked_about(text: str, meant: tuple[s
         ("12 spoons", "is no unit of fineness"),
         ("1001 ‰", "between nothing and pure"),
         ("1,234 ‰", "could mean two numbers"),
+        ("5 ± 0.10.02", "“0.10.02” is no number."),
     ],
 )
 def test_what_is_no_fineness_with_its_doubt_is_refused_in_a_sentence(text: str, words: str) -> None:
