@@ -31,6 +31,7 @@ from vault.bench.scales import SIMULATED, Scale, ScaleNotKept
 from vault.core.masses import Mass
 from vault.screens.background import Background
 from vault.screens.house_style import HouseStyle
+from vault.screens.look import FIELD_HEIGHT
 from vault.screens.scale.check_dialog import CheckScaleDialog
 from vault.screens.scale.desk import ScaleDesk
 from vault.screens.scale.questions import ScaleQuestions
@@ -424,4 +425,18 @@ def test_enter_in_a_field_closes_no_dialog(qtbot: QtBot, bench: Bench) -> None:
     qtbot.keyClick(dialog.plate.step.line, Qt.Key.Key_Enter)
     assert dialog.isVisible()
     assert bench.shop.scales == {}
+    dialog.reject()
+
+
+@pytest.mark.parametrize("name", DIALOGS)
+def test_every_button_is_high_enough_for_a_gloved_hand(
+    qtbot: QtBot, bench: Bench, name: str
+) -> None:
+    bench.use(BENCH)
+    dialog = DIALOGS[name](bench)
+    dialog.open()
+    buttons = [one for one in dialog.findChildren(QPushButton) if one.isVisible()]
+    assert buttons
+    assert {one.text(): one.height() for one in buttons if one.height() < FIELD_HEIGHT} == {}
+    assert dialog.height() >= dialog.minimumSizeHint().height()
     dialog.reject()

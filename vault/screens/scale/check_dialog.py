@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QPushButton, QVBoxLayout, QWidge
 
 from vault.bench.scales import Scale
 from vault.core.masses import Mass
-from vault.screens.look import FIELD_HEIGHT, Size
+from vault.screens.look import Size
 from vault.screens.numbers import MINUS
 from vault.screens.recorder import Recorder
 from vault.screens.scale.parts import FormDialog, PlateField
@@ -55,7 +55,6 @@ class CheckScaleDialog(FormDialog):
 
     def _lay_out(self) -> None:
         self.record_button.setProperty("kind", "first")
-        self.record_button.setMinimumHeight(FIELD_HEIGHT)
         self.record_button.setAutoDefault(True)
         self.buttons.addButton(self.record_button, QDialogButtonBox.ButtonRole.ActionRole)
         column = QVBoxLayout(self)

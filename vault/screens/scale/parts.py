@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QSizePolicy, QWidget
+from PySide6.QtWidgets import QDialog, QPushButton, QSizePolicy, QWidget
 from typing_extensions import override
 
 from vault.core.masses import Mass
@@ -32,6 +32,14 @@ class FormDialog(QDialog):
             event.accept()
         else:
             super().keyPressEvent(event)
+
+    @override
+    def setVisible(self, visible: bool) -> None:
+        # It is used at the bench, with gloves on; buttons of Qt's own box are smaller. Before it
+        # is shown, since only then the dialog takes the size that it wants.
+        for button in self.findChildren(QPushButton):
+            button.setMinimumHeight(FIELD_HEIGHT)
+        super().setVisible(visible)
 
 
 class BigChoice(Choice):

@@ -33,6 +33,8 @@ class ScalesDialog(ShortDialog):
         for button in (self.add_button, self.change_button, self.use_button, self.forget_button):
             button.setMinimumHeight(FIELD_HEIGHT)
             row.addWidget(button)
+        for beneath in self.buttons.buttons():
+            beneath.setMinimumHeight(FIELD_HEIGHT)
         self.column.addWidget(self.words)
         self.column.addWidget(self.list, 1)
         self.column.addLayout(row)

@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QPushButton, QVBoxLayout, 
 
 from vault.bench.scales import SIMULATED, Scale
 from vault.core.masses import Mass
-from vault.screens.look import FIELD_HEIGHT
 from vault.screens.scale.parts import FormDialog, PlateField
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.widgets.fields import Captioned
@@ -77,7 +76,6 @@ class SimulatedWindow(FormDialog):
         )
         for at, (words, done) in enumerate(wanted):
             button = QPushButton(words)
-            button.setMinimumHeight(FIELD_HEIGHT)
             # The field that is to have the weight keeps the focus in the other window.
             button.setAutoDefault(False)
             button.clicked.connect(done)

@@ -12,7 +12,6 @@ from vault.bench.scale_lines import Kind, Reading
 from vault.bench.scale_profiles import Profile
 from vault.bench.scale_teaching import Proof, Question, prove, teach
 from vault.core.errors import TextNotUnderstood
-from vault.screens.look import FIELD_HEIGHT
 from vault.screens.numbers import Numbers
 from vault.screens.scale.parts import FormDialog
 from vault.screens.scale.room import ScaleRoom
@@ -69,7 +68,6 @@ class TeachDialog(FormDialog):
     def _lay_out(self) -> None:
         self.use_button.setProperty("kind", "first")
         for button in (self.take_button, self.try_button, self.use_button):
-            button.setMinimumHeight(FIELD_HEIGHT)
             button.setAutoDefault(True)
         role = QDialogButtonBox.ButtonRole.ActionRole
         self.buttons.addButton(self.try_button, role)
