@@ -8,7 +8,7 @@ from vault.application.reports.shipment import OwnEstimate
 from vault.core.knowledge import Figure
 from vault.core.metals import ALL_SYMBOLS
 from vault.screens.numbers import NOT_KNOWN, NOTHING, Numbers, metal_name
-from vault.screens.printing.page import HEADING, SMALL, TITLE, Block, Pairs, Report, Words
+from vault.screens.printing.page import HEADING, SMALL, Block, Pairs, Report, Words, head_of
 from vault.screens.printing.shipment import shipment_facts, shipment_foot
 from vault.screens.printing.table import Column, Row, table
 from vault.screens.words import items as items_words
@@ -28,8 +28,7 @@ def own_estimate_paper(own: OwnEstimate, numbers: Numbers, page_size: str = "A4"
     """Give the own estimate as pages."""
     papers = own.papers
     blocks: list[Block] = [
-        Words(papers.shop, size=HEADING, bold=True),
-        Words(f"Own estimate, shipment {papers.ref}", size=TITLE, bold=True, above=20),
+        *head_of(papers.shop, f"Own estimate, shipment {papers.ref}"),
         Words(_FOR_WHOM, size=HEADING, bold=True, above=10),
         Pairs([*shipment_facts(papers), ("As known at", f"entry {own.figures_of}")]),
     ]

@@ -169,6 +169,27 @@ class Placed:
     height: float
 
 
+def head_of(
+    shop: str, title: str, *, struck_by: int | None = None, called: str = "paper"
+) -> list[Block]:
+    """Give what stands above every paper: whose it is, what, and whether it holds no more.
+
+    Args:
+        shop: the name of the shop.
+        title: what the paper is.
+        struck_by: the entry that struck the one it tells of.
+        called: what it is called where it holds no more.
+    """
+    head: list[Block] = [
+        Words(shop, size=HEADING, bold=True),
+        Words(title, size=TITLE, bold=True, above=20),
+    ]
+    if struck_by is not None:
+        struck = f"Struck by entry {struck_by}: this {called} does not hold any more."
+        head.append(Words(struck, bold=True, above=20))
+    return head
+
+
 class Report:
     """Blocks on pages, with a line of small type and the page's number at the foot of each."""
 

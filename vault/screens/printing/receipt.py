@@ -6,14 +6,12 @@ from vault.application.reports.receipt import Receipt, ReceiptBag
 from vault.core.knowledge import DECLARED
 from vault.screens.numbers import NOT_KNOWN, NOTHING, Numbers, day
 from vault.screens.printing.page import (
-    HEADING,
     SMALL,
-    TITLE,
-    Block,
     Pairs,
     Report,
     Signatures,
     Words,
+    head_of,
 )
 from vault.screens.printing.table import Column, Row, table
 
@@ -32,13 +30,8 @@ _ABOUT = (
 
 def receipt_paper(receipt: Receipt, numbers: Numbers, page_size: str = "A4") -> Report:
     """Give a receipt as pages."""
-    blocks: list[Block] = [
-        Words(receipt.shop, size=HEADING, bold=True),
-        Words(f"Receipt for lot {receipt.lot}", size=TITLE, bold=True, above=20),
-    ]
-    if receipt.struck_by is not None:
-        struck = f"Struck by entry {receipt.struck_by}: this receipt does not hold any more."
-        blocks.append(Words(struck, bold=True, above=20))
+    title = f"Receipt for lot {receipt.lot}"
+    blocks = head_of(receipt.shop, title, struck_by=receipt.struck_by, called="receipt")
     blocks.append(Pairs(_facts(receipt)))
     blocks.append(Words(" ", size=20))
     rows = table(_COLUMNS, [_cells(bag, numbers) for bag in receipt.bags])

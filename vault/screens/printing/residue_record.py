@@ -11,12 +11,12 @@ from vault.screens.numbers import NOTHING, Numbers, day
 from vault.screens.printing.page import (
     HEADING,
     SMALL,
-    TITLE,
     Block,
     Pairs,
     Report,
     Signatures,
     Words,
+    head_of,
 )
 from vault.screens.printing.table import Column, table
 from vault.screens.record_words import (
@@ -63,8 +63,7 @@ def record_paper(record: ResidueRecord, numbers: Numbers, page_size: str = "A4")
     years = record.years
     rule = "none is set" if years.rule is None else rule_words(years.rule, numbers)
     blocks: list[Block] = [
-        Words(record.shop, size=HEADING, bold=True),
-        Words("Record of residues", size=TITLE, bold=True, above=20),
+        *head_of(record.shop, "Record of residues"),
         Pairs(
             [
                 ("Up to", f"{day(years.day)}, entry {record.entry}"),

@@ -10,12 +10,12 @@ from vault.screens.numbers import NOTHING, Numbers, day
 from vault.screens.printing.page import (
     HEADING,
     SMALL,
-    TITLE,
     Block,
     Pairs,
     Report,
     Signatures,
     Words,
+    head_of,
 )
 from vault.screens.printing.table import Column, Row, table
 from vault.screens.words import forms as form_words
@@ -40,13 +40,8 @@ _ABOUT = (
 
 def shipment_paper(papers: ShipmentPapers, numbers: Numbers, page_size: str = "A4") -> Report:
     """Give the packing list as pages; nothing on it says what the shop thinks is in it."""
-    blocks: list[Block] = [
-        Words(papers.shop, size=HEADING, bold=True),
-        Words(f"Packing list, shipment {papers.ref}", size=TITLE, bold=True, above=20),
-    ]
-    if papers.struck_by is not None:
-        struck = f"Struck by entry {papers.struck_by}: this list does not hold any more."
-        blocks.append(Words(struck, bold=True, above=20))
+    title = f"Packing list, shipment {papers.ref}"
+    blocks = head_of(papers.shop, title, struck_by=papers.struck_by, called="list")
     blocks.append(Pairs(shipment_facts(papers)))
     blocks.append(Words(" ", size=20))
     rows = table(_PARTS, [_cells(part, numbers) for part in papers.parts])
