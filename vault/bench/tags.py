@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import groupby
 
-import segno
-
 # Level H puts a soiled third of the code words right. A code no larger than it need be would hold
 # a tag in 21 modules a side; 41 spread the same tag over more and smaller code words, of which
 # a drop of dirt spoils fewer. Measured, see decision 20.
@@ -51,6 +49,9 @@ def symbol_of(payload: str) -> Symbol:
     Raises:
         ValueError: when the payload is longer than any QR code holds.
     """
+    # It brings half of Python's network with it, which the start would feel.
+    import segno  # noqa: PLC0415 - see the line above
+
     try:
         code = segno.make(payload, error=_LEVEL, version=_LEAST_VERSION, boost_error=False)
     except segno.DataOverflowError:
