@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -12,11 +12,12 @@ from typing_extensions import override
 
 from vault.application.changes import Changes
 from vault.application.operations.shipment_draft import ShipmentDraft
-from vault.application.queries.answers.shipments import ShipmentHelp, ShipmentPreview
+from vault.application.queries.answers.shipments import PackedRow, ShipmentHelp, ShipmentPreview
 from vault.application.queries.answers.work import Gravity
 from vault.core.words import tidied
 from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
+from vault.screens.forms.previews import Previews
 from vault.screens.screen import Chosen
 from vault.screens.shipments.drum_fields import DrumFields
 from vault.screens.shipments.own_card import OwnCard
@@ -38,13 +39,13 @@ class ShipmentForm(Form):
     def __init__(self, kit: FormKit, about: Chosen, parent: QWidget | None = None) -> None:
         super().__init__(kit, "Make up a shipment", parent)
         self._about = about
-        self._preview: ShipmentPreview | None = None
         self._sheets: Mapping[str, tuple[str, ...]] = {}
-        self._is_behind = False
         self._cautioned: tuple[str, ...] = ()
         # What lay in each container when a draft of before the crash was recorded.
         self._packed_before: dict[str, tuple[str, ...]] = {}
-        self._previewer = kit.background.asker(self)
+        self._previews = Previews(
+            kit.background, self._preview_wanted, self._show, self._on_failed, self
+        )
         self.party = NamedField("to whom", "its name", new_words="a new name", completes=True)
         self.terms = NamedField("terms", "the terms sheet", completes=True)
         self.number = Field("shipment number", "as on the papers")
@@ -68,7 +69,6 @@ class ShipmentForm(Form):
 
     @override
     def content(self) -> dict[str, object]:
-        rows = () if self._preview is None else self._preview.rows
         return {
             "party": self.party.text,
             "terms": self.terms.text,
@@ -77,7 +77,7 @@ class ShipmentForm(Form):
             "tags": list(self.packed.tags),
             "typed": self.drum.content(),
             # As they were when it was recorded, so that a retry says the same.
-            "packed": {row.name: list(row.tags) for row in rows if row.is_container},
+            "packed": {row.name: list(row.tags) for row in self._rows() if row.is_container},
         }
 
     @override
@@ -134,8 +134,7 @@ class ShipmentForm(Form):
     def draft(self) -> ShipmentDraft:
         """Give what stands in the form, with what lay in its containers when last looked at."""
         packed = dict(self._packed_before)
-        if self._preview is not None:
-            packed |= {row.name: row.tags for row in self._preview.rows if row.tags}
+        packed |= {row.name: row.tags for row in self._rows() if row.tags}
         return ShipmentDraft(
             ref=tidied(self.number.text),
             party=self.party.name(),
@@ -152,26 +151,13 @@ class ShipmentForm(Form):
     @override
     def on_edited(self) -> None:
         super().on_edited()
-        self._look_again()
+        self._previews.look_again()
 
-    def _look_again(self) -> None:
-        """Ask for a preview; while one is on its way, ask once more when it is there."""
-        if self._previewer.is_waiting:
-            self._is_behind = True
-            return
+    def _preview_wanted(self) -> Callable[[], ShipmentPreview]:
         kit = self.kit
-        self._previewer.ask(
-            partial(kit.questions.shipment_preview, kit.book, self.draft(), kit.style.numbers),
-            self._on_preview,
-            self._on_failed,
-        )
+        return partial(kit.questions.shipment_preview, kit.book, self.draft(), kit.style.numbers)
 
-    def _on_preview(self, preview: ShipmentPreview) -> None:
-        if self._is_behind:
-            self._is_behind = False
-            self._look_again()
-            return
-        self._preview = preview
+    def _show(self, preview: ShipmentPreview) -> None:
         self.packed.show_rows(preview.rows)
         self.own.show_preview(preview)
         if preview.cautions != self._cautioned:
@@ -226,7 +212,7 @@ class ShipmentForm(Form):
         self._offer_terms()
         if not self.number.text:
             self.number.write(helped.next_number)
-        self._look_again()
+        self._previews.look_again()
 
     def _on_party_named(self, _party: str) -> None:
         self._offer_terms()
@@ -245,8 +231,11 @@ class ShipmentForm(Form):
             self.on_edited()
 
     def _on_row_chosen(self, name: str) -> None:
-        rows = () if self._preview is None else self._preview.rows
-        self.drum.show_row(next((row for row in rows if row.name == name), None))
+        self.drum.show_row(next((row for row in self._rows() if row.name == name), None))
+
+    def _rows(self) -> Sequence[PackedRow]:
+        """Give what is on the list, as it was last looked at."""
+        return () if self._previews.last is None else self._previews.last.rows
 
     def _on_packed_taken(self) -> None:
         if self.drum.isVisibleTo(self) and not self.drum.texts_of(self.drum.name).full.text:

@@ -16,6 +16,7 @@ from vault.core.money import Money
 from vault.core.words import tidied
 from vault.screens.forms.form import Form
 from vault.screens.forms.kit import FormKit
+from vault.screens.forms.previews import Previews
 from vault.screens.shipments.row_list import Rows
 from vault.screens.shipments.settled_cards import AgainstCard, DisputeCard, SheetCard
 from vault.screens.shipments.settled_rows import AgreedRow, AmountRow, BackRow
@@ -36,11 +37,11 @@ class SettleForm(Form):
         super().__init__(kit, "Settle a shipment", parent)
         self._ref = ref
         self._help: SettlementHelp | None = None
-        self._preview: SettlementPreview | None = None
-        self._is_behind = False
         # So many rows of metal back were ever put in: each asks for a tag of its own.
         self._backs = 0
-        self._previewer = kit.background.asker(self)
+        self._previews = Previews(
+            kit.background, self._preview_wanted, self._show, self._on_failed, self
+        )
         self.received = kit.weight_field("weight received", "as it came to them")
         self.dry = kit.weight_field("dry weight", "if they dried it")
         self.priced = DayField(
@@ -94,7 +95,7 @@ class SettleForm(Form):
         self.agreed.write_texts(content.get("agreed", ()))
         self.amounts.write_texts(content.get("amounts", ()))
         self.back.write_texts(content.get("back", ()))
-        self._look_again()
+        self._previews.look_again()
 
     @override
     def lacks(self) -> tuple[str, QWidget] | None:
@@ -143,26 +144,13 @@ class SettleForm(Form):
     @override
     def on_edited(self) -> None:
         super().on_edited()
-        self._look_again()
+        self._previews.look_again()
 
-    def _look_again(self) -> None:
-        """Ask for a preview; while one is on its way, ask once more when it is there."""
-        if self._previewer.is_waiting:
-            self._is_behind = True
-            return
+    def _preview_wanted(self) -> Callable[[], SettlementPreview]:
         kit = self.kit
-        self._previewer.ask(
-            partial(kit.questions.settlement_preview, kit.book, self.draft(), kit.style.numbers),
-            self._on_preview,
-            self._on_failed,
-        )
+        return partial(kit.questions.settlement_preview, kit.book, self.draft(), kit.style.numbers)
 
-    def _on_preview(self, preview: SettlementPreview) -> None:
-        if self._is_behind:
-            self._is_behind = False
-            self._look_again()
-            return
-        self._preview = preview
+    def _show(self, preview: SettlementPreview) -> None:
         self.against.show_preview(preview)
         self.sheet.show_preview(preview)
         self.dispute.show_dispute(preview.dispute)
@@ -222,7 +210,7 @@ class SettleForm(Form):
             self._on_amount_added(amount)
         if helped.returns_metal and not self.back.rows:
             self.back.add()
-        self._look_again()
+        self._previews.look_again()
 
     def _on_agreed_added(self, row: AgreedRow) -> None:
         if self._help is not None:
@@ -253,7 +241,8 @@ class SettleForm(Form):
         self.kit.print_letter(self.kit.book, f"The settlement of shipment {self._ref}", letter)
 
     def _on_by_sheet_clicked(self) -> None:
-        found = None if self._preview is None else self._preview.by_sheet
+        preview = self._previews.last
+        found = None if preview is None else preview.by_sheet
         if found is None:
             return
         mark, currency = self.kit.style.numbers.decimal_mark, found.sheet.currency
