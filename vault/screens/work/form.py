@@ -399,10 +399,8 @@ class WorkForm(QWidget):
         self._next_line.start()
 
     def _put_in_next_line(self) -> bool:
-        if self._proposes_added and self.went_in.propose_next(self.way):
-            return True
-        self._proposes_added = False
-        return self._propose_next_made()
+        self._proposes_added = self._proposes_added and self.went_in.propose_next(self.way)
+        return self._proposes_added or self._propose_next_made()
 
     def _on_items_left_empty(self) -> None:
         self._finish_lines()
