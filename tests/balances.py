@@ -159,7 +159,7 @@ def solved_together(families: Sequence[Family], factor_u: Sequence[float]) -> li
     """Join families by the house factors, as a book joins its lots."""
     sayings = Sayings()
     for one in families:
-        sayings.add(one)
+        sayings.add(one, np.zeros(COUNT), np.zeros(COUNT))
     house = sayings.house()
     metal = cast("Any", SimpleNamespace(house=house))
     return [Solved(one, house, doubts_of(one, metal), factor_u) for one in families]

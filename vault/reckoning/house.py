@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vault.reckoning.facts import KINDS, Floats
-from vault.reckoning.families import Family, kept_and_fed
+from vault.reckoning.families import Family
 
 COUNT = len(KINDS)
 # The smallest float is 2⁻¹⁰⁷⁴.
@@ -50,15 +50,21 @@ class Sayings:
         self._information = ExactSums(COUNT * COUNT)
         self._pull, self._kept_g, self._fed_g = (ExactSums(COUNT) for _ in range(3))
 
-    def add(self, family: Family, times: int = 1) -> None:
-        """Add what a family says, or take it back with −1 time."""
+    def add(self, family: Family, kept_g: Floats, fed_g: Floats, times: int = 1) -> None:
+        """Add what a family says, or take it back with −1 time.
+
+        Args:
+            family: with its information and its pull.
+            kept_g: nominal grams that it kept, by residue kind.
+            fed_g: nominal grams that it was fed, by residue kind.
+            times: how often.
+        """
         kinds = family.system.kinds
         self._information.add(
             (kinds[:, None] * COUNT + kinds).ravel(), family.information.ravel(), times
         )
         self._pull.add(kinds, family.pull, times)
-        kept, fed = kept_and_fed(family.system)
-        for sums, grams in ((self._kept_g, kept), (self._fed_g, fed)):
+        for sums, grams in ((self._kept_g, kept_g), (self._fed_g, fed_g)):
             sums.add(np.arange(COUNT), grams, times)
 
     def house(self) -> House:

@@ -9,7 +9,7 @@ from vault.core.knowledge import How
 from vault.core.turns import in_turns
 from vault.reckoning.contents import ABSENT, HOWS
 from vault.reckoning.facts import KINDS, NOBODY, Bools, Floats, Ints
-from vault.reckoning.families import Family, MetalSolved
+from vault.reckoning.families import Family, MetalSolved, kept_and_fed
 from vault.reckoning.guesses import Guesses
 from vault.reckoning.house import Sayings
 from vault.reckoning.solved_metal import NOT_DETERMINABLE, SolvedMetal
@@ -62,7 +62,8 @@ class MetalBook:
             self.tests -= self._tests_of.pop(number)
             for work in self._works_of.pop(number):
                 del self._work_family[work]
-            self._sayings.add(self.families.pop(number), -1)
+            family = self.families.pop(number)
+            self._sayings.add(family, *kept_and_fed(family.system), times=-1)
 
     def solved(self, count: int, guesses: Guesses, tests: int) -> SolvedMetal:
         """Give the metal as now believed, over the first `count` slots, frozen."""
@@ -110,7 +111,7 @@ class MetalBook:
             self._work_family[work] = number
         self._tests_of[number] = int(np.count_nonzero(system.u > 0.0))
         self.tests += self._tests_of[number]
-        self._sayings.add(family)
+        self._sayings.add(family, *kept_and_fed(family.system))
         self._by_slot.put(
             slots[items], number, family, solved.assayed[items], solved.declared_u_g[items]
         )
