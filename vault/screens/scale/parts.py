@@ -16,6 +16,13 @@ from vault.screens.widgets.choices import Choice
 from vault.screens.widgets.weight_field import WeightField
 
 
+def suit_gloves(dialog: QDialog) -> None:
+    """Make all buttons high enough for a gloved hand, before the dialog takes its size."""
+    for button in dialog.findChildren(QPushButton):
+        button.ensurePolished()  # the style sheet sets a height of its own, once
+        button.setMinimumHeight(FIELD_HEIGHT)
+
+
 class FormDialog(QDialog):
     """A dialog with fields, in which Enter ends a field and presses no button far from it."""
 
@@ -35,10 +42,7 @@ class FormDialog(QDialog):
 
     @override
     def setVisible(self, visible: bool) -> None:
-        # It is used at the bench, with gloves on; buttons of Qt's own box are smaller. Before it
-        # is shown, since only then the dialog takes the size that it wants.
-        for button in self.findChildren(QPushButton):
-            button.setMinimumHeight(FIELD_HEIGHT)
+        suit_gloves(self)
         super().setVisible(visible)
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QPushButton, QWidget
+from typing_extensions import override
 
 from vault.bench.scales import SIMULATED, Scale
 from vault.screens.dialogs import ShortDialog
-from vault.screens.look import FIELD_HEIGHT
 from vault.screens.numbers import day_of_year
+from vault.screens.scale.parts import suit_gloves
 from vault.screens.scale.room import ScaleRoom
 from vault.screens.scale.scale_dialog import ScaleDialog
 from vault.screens.widgets.labels import label
@@ -31,10 +32,7 @@ class ScalesDialog(ShortDialog):
         self.forget_button = QPushButton("Forget it")
         row = QHBoxLayout()
         for button in (self.add_button, self.change_button, self.use_button, self.forget_button):
-            button.setMinimumHeight(FIELD_HEIGHT)
             row.addWidget(button)
-        for beneath in self.buttons.buttons():
-            beneath.setMinimumHeight(FIELD_HEIGHT)
         self.column.addWidget(self.words)
         self.column.addWidget(self.list, 1)
         self.column.addLayout(row)
@@ -86,6 +84,11 @@ class ScalesDialog(ShortDialog):
         self.use_button.setEnabled(
             chosen is not None and (in_use is None or chosen.name != in_use.name)
         )
+
+    @override
+    def setVisible(self, visible: bool) -> None:
+        suit_gloves(self)
+        super().setVisible(visible)
 
     def _on_add_clicked(self) -> None:
         ScaleDialog(self._room, Scale(name="", device=""), was="", parent=self).open()
